@@ -1,0 +1,231 @@
+"""Lengths as a person types and reads them."""
+
+import math
+import re
+import unicodedata
+from fractions import Fraction
+from functools import lru_cache
+from typing import Annotated, NamedTuple
+
+from sheetcalc.compare import TOLERANCE, over
+from sheetcalc.errors import InputError, NotReadable, number
+from sheetcalc.kinds import LENGTH, Count, InMetric, Length, Text
+
+__all__ = ["feet_inches", "inch_fraction", "read_length"]
+
+MM_PER_INCH = Fraction(254, 10)
+_METRIC = {"mm": 1, "cm": 10, "m": 1000}
+_SAME = str.maketrans({mark: "'" for mark in "’‘′´`"} | {mark: '"' for mark in "”“″„"} | {"−": "-", "–": "-"})
+_DECIMAL = r"\d+(?:\.\d+)?|\.\d+"
+_NUMBER = rf"(?:(?:(?P<{{0}}whole>\d+)(?:\s+|\s*-\s*))?(?P<{{0}}over>\d+)/(?P<{{0}}under>\d+)|(?P<{{0}}decimal>{_DECIMAL}))"
+_FEET = re.compile(
+    _NUMBER.format("f")
+    + r"\s*(?:'|(?:ft|foot|feet)\b\.?)(?:\s*-?\s*"
+    + _NUMBER.format("i")
+    + r"\s*(?:\"|(?:in|inch|inches)\b\.?)?)?"
+)
+_PLAIN = re.compile(
+    _NUMBER.format("i") + r"\s*(?P<unit>\"|(?:in|inch|inches|mm|cm|m|met(?:er|re)s?|(?:milli|centi)met(?:er|re)s?)\b\.?)?"
+)
+_LONGEST_TEXT = 60
+
+
+class TypedLength(NamedTuple):
+    """A length as read from text: `number` of `unit`; unit "" where none was typed."""
+
+    number: Fraction
+    unit: str
+    fraction: bool
+
+
+@lru_cache(maxsize=4096)
+def parse_length(text: str) -> TypedLength:
+    """Read a typed length, or refuse it: nothing is ever guessed.
+
+    Parameters
+    ----------
+    text : str
+        Feet and inches, inches, or metric: ``14'-3 3/8"``, ``171.375``, ``4.35 m``.
+
+    Returns
+    -------
+    TypedLength
+        The exact number, its unit ("in", "mm" or "" if none was typed) and whether a fraction was typed.
+
+    Raises
+    ------
+    NotReadable
+        Anything that is not fully recognised.
+    """
+
+    def refuse(rule: str) -> NotReadable:
+        return NotReadable("entry", text, rule)
+
+    def value(found: re.Match[str], prefix: str) -> Fraction:
+        if found[prefix + "decimal"]:
+            return Fraction(found[prefix + "decimal"])
+        whole, part, parts = (int(found[prefix + name] or 0) for name in ("whole", "over", "under"))
+        if not parts:
+            raise refuse("must not hold a fraction over 0")
+        if found[prefix + "whole"] and part >= parts:
+            raise refuse("must have a proper fraction after a whole number")
+        return whole + Fraction(part, parts)
+
+    plain = "".join(
+        " " + unicodedata.normalize("NFKC", sign).replace("⁄", "/")
+        if unicodedata.decomposition(sign).startswith("<fraction>")
+        else sign
+        for sign in text.translate(_SAME)
+    )
+    plain = " ".join(plain.lower().replace("''", '"').split())
+    if len(plain) > _LONGEST_TEXT or not plain.isascii():
+        raise refuse("must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m")
+    sign = -1 if plain.startswith("-") else 1
+    plain = plain.removeprefix("-").lstrip()
+    if found := _FEET.fullmatch(plain):
+        feet = value(found, "f")
+        fraction = bool(found["fover"] or found["iover"])
+        if found["idecimal"] is None and found["iover"] is None:
+            return TypedLength(sign * feet * 12, "in", fraction)
+        inches = value(found, "i")
+        if found["fdecimal"] is None or feet.denominator != 1 or "." in found["fdecimal"]:
+            raise refuse("must have whole feet before inches")
+        if inches >= 12:
+            raise refuse("must have inches under 12 after feet")
+        return TypedLength(sign * (feet * 12 + inches), "in", fraction)
+    if found := _PLAIN.fullmatch(plain):
+        amount = value(found, "i")
+        unit = (found["unit"] or "").rstrip(".")
+        if not unit:
+            return TypedLength(sign * amount, "", bool(found["iover"]))
+        if unit[0] in "\"i":
+            return TypedLength(sign * amount, "in", bool(found["iover"]))
+        if found["iover"]:
+            raise refuse("must not hold a fraction of a metric unit")
+        short = "mm" if unit.startswith("mi") else "cm" if unit[0] == "c" else unit if unit == "mm" else "m"
+        return TypedLength(sign * amount * _METRIC[short], "mm", False)
+    raise refuse("must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m")
+
+
+def read_length(entry: Annotated[float | str, LENGTH], longest: Annotated[Length, InMetric(40000)] = 2400) -> Length:
+    """Length from what a person types: feet and inches, fractions, decimals or metric.
+
+    Parameters
+    ----------
+    entry : float or str
+        The length [in], or text with its own unit.
+    longest : float, optional
+        Longest length believed [in]; 200 ft (40 m in metric). A typed 3/8 that a spreadsheet turned into a date
+        arrives as a number in the ten thousands.
+
+    Returns
+    -------
+    float
+        The length [in].
+
+    Raises
+    ------
+    NotReadable
+        Text that is not fully recognised.
+    InputError
+        Longer than `longest` either way.
+
+    Notes
+    -----
+    Inches after feet are under 12 and the feet before them whole; a fraction after a whole number is proper;
+    a leading minus covers the whole entry. 1 in is 25.4 mm exactly.
+
+    References
+    ----------
+    NIST Handbook 44, Appendix C: the inch as 25.4 mm exactly (from memory).
+
+    Examples
+    --------
+    >>> read_length("14'-3 3/8\\"")
+    171.375
+    """
+    if isinstance(entry, str):
+        typed = parse_length(entry)
+        length = float(typed.number / MM_PER_INCH if typed.unit == "mm" else typed.number)
+    else:
+        length = number("entry", entry)
+    if over(abs(length), longest):
+        raise InputError("entry", entry, "must not be longer than longest: a typed 3/8 may have become a date")
+    return length
+
+
+def _parts(length: float, denominator: float) -> tuple[str, int, str]:
+    """Sign, whole inches and the reduced fraction, as text where it is text."""
+    if denominator not in (1, 2, 4, 8, 16, 32, 64):
+        raise InputError("denominator", denominator, "must be 1, 2, 4, 8, 16, 32 or 64")
+    parts = math.floor(abs(number("length", length)) * denominator + 0.5 + TOLERANCE)  # ties away from zero
+    inches, rest = divmod(parts, int(denominator))
+    fraction = str(Fraction(rest, int(denominator))) if rest else ""
+    return "-" if length < 0 and parts else "", inches, fraction
+
+
+def feet_inches(length: Length, denominator: Count = 16) -> Text:
+    """Length in feet, inches and the nearest fraction, as written on a plan.
+
+    Parameters
+    ----------
+    length : float
+        Length [in].
+    denominator : int, optional
+        Finest fraction: 1, 2, 4, 8, 16, 32 or 64 [-].
+
+    Returns
+    -------
+    str
+        Such as ``14'-3 3/8"``; reduced, carried into the next inch and foot, ties away from zero.
+
+    Raises
+    ------
+    InputError
+        Any other denominator.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> feet_inches(171.375)
+    '14\\'-3 3/8"'
+    """
+    sign, inches, fraction = _parts(length, denominator)
+    feet, inches = divmod(inches, 12)
+    return f"{sign}{feet}'-{inches}{' ' if fraction else ''}{fraction}\""
+
+
+def inch_fraction(length: Length, denominator: Count = 16) -> Text:
+    """Length in inches and the nearest fraction, as set on a saw.
+
+    Parameters
+    ----------
+    length : float
+        Length [in].
+    denominator : int, optional
+        Finest fraction: 1, 2, 4, 8, 16, 32 or 64 [-].
+
+    Returns
+    -------
+    str
+        Such as ``182 3/8``.
+
+    Raises
+    ------
+    InputError
+        Any other denominator.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> inch_fraction(182.375)
+    '182 3/8'
+    """
+    sign, inches, fraction = _parts(length, denominator)
+    return sign + " ".join(part for part in (str(inches) if inches or not fraction else "", fraction) if part)
