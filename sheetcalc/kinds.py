@@ -115,8 +115,11 @@ Text = Annotated[str, TEXT]
 Readings = Annotated[float | Sequence[float | None], LENGTH, Takes.READINGS]
 """Tape readings of one ceiling, in order from one end to the other; None is a place without a reading."""
 
-Ceilings = Annotated[Sequence[float | Sequence[float | None]], LENGTH, Takes.CEILINGS]
-"""Readings of several ceilings, one row each."""
+Ceilings = Annotated[float | Sequence[float | Sequence[float | None] | None], LENGTH, Takes.CEILINGS]
+"""Readings of several ceilings, one row each; a number is a row of one reading, None a row without any."""
+
+LengthPerCeiling = Annotated[float | Sequence[float | None], LENGTH, Takes.PER_CEILING]
+"""One length for all ceilings, or one for each; None where that ceiling has none of its own."""
 
 Lengths = Annotated[Sequence[float], LENGTH, Takes.LIST]
 Percents = Annotated[Sequence[float], PERCENT, Takes.LIST]

@@ -1,5 +1,6 @@
 """Tape readings: one ceiling measured in several places, where a place may have been left out."""
 
+import math
 from collections.abc import Sequence
 
 from sheetcalc.errors import NotReadable, above
@@ -36,3 +37,8 @@ def given(name: str, readings: Taken | None) -> list[float]:
     for reading in found:
         above(0, **{name: reading})
     return found
+
+
+def mean(values: Sequence[float]) -> float:
+    """Mean of the readings, or of what follows from them at each."""
+    return math.fsum(values) / len(values)
