@@ -1,0 +1,218 @@
+"""The words in which a workbook is declared; build.py turns them into a file.
+
+A sheet module says what stands on a sheet, never where: the builder places the blocks, writes the references,
+guards, names, styles and print set-up.
+
+References in formulas
+----------------------
+``{gap}``
+    The cell of that item: the one cell of a line, or this row's cell of an aligned table. An entry with a
+    default is read through its "used" cell. An item of several cells gives this row's stretch of cells, but in
+    the formula of an item with as many cells it gives the cell of the same place.
+``{gap:}``
+    All cells of that item in this row, also between items with as many cells.
+``{gap[]}``
+    The whole column (for several cells: the whole block).
+``{buy.primer}``, ``{face.2}``
+    One row of a table by name or number; one cell of a line with several cells by number.
+``{gap?}``
+    The same cell without a guard: blank is an answer here. Goes with all of the above.
+``{gap!}``
+    The entry cell itself, blank or not, of an entry with a default; never guarded.
+``{n}``, ``{j}``
+    Number of this row in its table; place of this cell in its item.
+
+Guards: a result is blank while any single cell it refers to is blank, and while a stretch of cells it refers to
+holds no number. Whole columns are not guarded.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from sheetcalc.kinds import TEXT, Kind
+
+CHECK = Kind("check")  # a result that reads "ok", or says what is wrong
+FLAG = Kind("flag")  # true or false
+DATE = Kind("date")
+
+Value = float | str | bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One line, or one column of a table.
+
+    Parameters
+    ----------
+    handle : str
+        Its name in formulas, in the file's defined names and on the command line; lower case, never cell-like.
+    label : str
+        What a person reads.
+    kind : Kind
+        What the number means; gives unit, format and validation.
+    formula : str
+        "" makes it an entry, a text that begins with "=" a result.
+    note : str
+        One sentence beside a line; for a column, shown when its entry is selected.
+    cells : int
+        Cells side by side, for the readings of one ceiling or for choices to compare.
+    heads : tuple of str
+        One word over each of several cells.
+    choices : tuple of str
+        The words an entry may hold.
+    needed : bool
+        An entry that the price cannot do without.
+    default : Value
+        Taken while an entry line is blank; stands in its own cell, with a "used" cell beside it.
+    per : Kind, optional
+        Unit below the line: money per area.
+    unit : str
+        A unit in words, where the kind has none ("per board").
+    width : int
+        Characters wide, where the kind's usual width does not do.
+    """
+
+    handle: str
+    label: str
+    kind: Kind = TEXT
+    formula: str = ""
+    note: str = ""
+    cells: int = 1
+    heads: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()
+    needed: bool = False
+    default: Value = None
+    per: Kind | None = None
+    unit: str = ""
+    width: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Sentences down the page, one a row; style "plain", "head", "caution" or "paper" (large, for the owner)."""
+
+    lines: tuple[str, ...]
+    style: str = "plain"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """Items one below the other: item, value, unit, if blank, used, note.
+
+    Lines with several cells stand in a block of their own: item, its cells, unit, note.
+    """
+
+    title: str
+    items: tuple[Item, ...]
+    handle: str = ""  # names the block from the first label to the last unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """Two blocks of lines side by side: one screen."""
+
+    left: Lines
+    right: Lines
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A named row of a table; `cells` holds what differs there: constants, or formulas beginning with "="."""
+
+    handle: str
+    label: str
+    cells: Mapping[str, Value] = field(default_factory=dict[str, Value])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Rows under one header row.
+
+    Parameters
+    ----------
+    handle : str
+        Its name; the file gets a defined name ``<handle>_filled`` for the column that says which rows are in use.
+    title : str
+        Heading.
+    columns : tuple of Item
+        One formula (or none: entries) a column.
+    rows : int or tuple of Row
+        How many, or which. With named rows the labels stand in the first column; a column's formula applies
+        where the row has no cell of its own.
+    like : str
+        Handle of the table whose rows these are, one for one.
+    filled : str
+        Formula beginning with "=" that tells whether a row is in use, itself never guarded; without it a row is
+        in use when its needed entries are there. Not for `like` tables. Formulas refer to it as
+        ``{<handle>_filled}``.
+    """
+
+    handle: str
+    title: str
+    columns: tuple[Item, ...]
+    rows: int | tuple[Row, ...] = 0
+    like: str = ""
+    filled: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """A table function's answer as one fixed array formula.
+
+    Parameters
+    ----------
+    handle : str
+        Its name; each column has a handle of its own.
+    title : str
+        Heading.
+    columns : tuple of Item
+        The answer's columns in order (their formulas are not used).
+    rows : int
+        Rows of the array.
+    formula : str
+        Begins with "="; guarded like any result.
+    like : str
+        Handle of a table: one array below the other for each of its rows (``{n}`` and aligned references work),
+        with `rows` rows each.
+    """
+
+    handle: str
+    title: str
+    columns: tuple[Item, ...]
+    rows: int
+    formula: str
+    like: str = ""
+
+
+Block = Text | Lines | Side | Table | Answer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One sheet.
+
+    Parameters
+    ----------
+    title : str
+        One word, on the tab.
+    holds : str
+        One sentence below the title.
+    blocks : tuple of Block
+        From top to bottom.
+    landscape : bool
+        Paper across.
+    columns : int
+        Columns of the printed page.
+    locked : bool
+        Formulas locked without password.
+    head : bool
+        Shows title, sentence and the state of the checks above the blocks; the owner's page does without.
+    """
+
+    title: str
+    holds: str
+    blocks: tuple[Block, ...]
+    landscape: bool = False
+    columns: int = 9
+    locked: bool = False
+    head: bool = True
