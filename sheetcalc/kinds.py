@@ -55,6 +55,7 @@ HOURS = Kind("hours", "h", "h")
 DAYS = Kind("days", "days", "days")
 ANGLE = Kind("angle", "°", "°")
 TEXT = Kind("text")
+ANYTHING = Kind("anything")  # handed on as the cell holds it
 
 
 class Takes(Enum):
