@@ -3,9 +3,7 @@
 The lines that begin with # at the head of a file name its source and say which rows were not read there.
 """
 
-import csv
 from functools import cache
-from importlib.resources import files
 
 
 @cache
@@ -17,5 +15,8 @@ def rows(table: str) -> tuple[dict[str, str], ...]:
     >>> rows("tongue_and_groove")[1]["nominal"]
     '1x6'
     """
+    import csv  # here, because reading a file takes longer to import than all the trade does
+    from importlib.resources import files
+
     lines = files(__name__).joinpath(f"{table}.csv").read_text("utf-8").splitlines()
     return tuple(csv.DictReader(line for line in lines if not line.startswith("#")))
