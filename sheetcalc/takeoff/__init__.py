@@ -1,0 +1,42 @@
+"""What our workbook says: one module per sheet, and the demo job."""
+
+from sheetcalc import __version__
+from sheetcalc.takeoff import (
+    bid,
+    boards,
+    checks,
+    functions,
+    hours,
+    layout,
+    measure,
+    notes,
+    order,
+    price,
+    start,
+    working,
+)
+from sheetcalc.workbooks.declare import Sheet
+
+
+def sheets() -> tuple[Sheet, ...]:
+    """Declare the takeoff workbook.
+
+    Returns
+    -------
+    tuple of Sheet
+        In the order of their tabs.
+    """
+    shown = (
+        start.SHEET,
+        measure.SHEET,
+        boards.SHEET,
+        layout.SHEET,
+        order.SHEET,
+        hours.SHEET,
+        price.SHEET,
+        bid.SHEET,
+        checks.SHEET,
+        notes.sheet(__version__),
+        functions.sheet(),
+    )
+    return (*shown, working.sheet(shown))

@@ -1,0 +1,44 @@
+"""Functions: every cell function with its arguments and a worked example, from the registry."""
+
+from sheetcalc.cells.registry import REGISTRY
+from sheetcalc.workbooks.declare import Item, Row, Sheet, Table, Text
+
+
+def sheet() -> Sheet:
+    """Build the reference sheet.
+
+    Returns
+    -------
+    Sheet
+        One row a function.
+    """
+    return Sheet(
+        title="Functions",
+        holds="The cell functions of this workbook. They work in any cell, here and in workbooks of your own.",
+        blocks=(
+            Text(
+                (
+                    'Arguments in brackets may be left out. A last argument "metric" makes every bare number of the call and its answer metric.',
+                    'ENTRY_PROBLEM("NAME", arguments) says in one sentence why a call shows an error.',
+                )
+            ),
+            Table(
+                handle="functions",
+                title="Cell functions",
+                rows=tuple(
+                    Row(
+                        function.name.lower(),
+                        function.name,
+                        {"function_use": function.signature, "function_summary": function.summary},
+                    )
+                    for function in REGISTRY.values()
+                ),
+                columns=(
+                    Item(handle="function_use", label="Use", formula='=""', width=60),
+                    Item(handle="function_summary", label="Answer", formula='=""', width=60),
+                ),
+            ),
+        ),
+        columns=3,
+        landscape=True,
+    )

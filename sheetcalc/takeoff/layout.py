@@ -1,0 +1,270 @@
+"""Layout: courses, rips and marks of every ceiling, for the saw and the scaffold."""
+
+from sheetcalc.kinds import COUNT, LENGTH, TEXT
+from sheetcalc.takeoff.measure import ENDS
+from sheetcalc.workbooks.declare import CHECK, Item, Lines, Sheet, Table, Text
+
+BLOCK = (
+    "{across_used:},{face_of},{gap_used},{finish_gap_used},{layout_used},{least_used},{take_up},{taper_used}"
+)
+"""The arguments that all functions of the courses share, for one row of the ceilings."""
+
+POLE_ROWS = 60  # marks in each of the two stretches of the story pole
+
+COURSES = Table(
+    handle="layout_ceilings",
+    title="Courses",
+    like="ceilings",
+    columns=(
+        Item(handle="layout_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="layout_parallel", label="Out of parallel", formula="=INCH_FRACTION({parallel})", unit="in"
+        ),
+        Item(
+            handle="layout_square",
+            label="Out of square",
+            formula="=INCH_FRACTION({square})",
+            unit="in",
+            note="Slip of the far side from the diagonals.",
+        ),
+        Item(handle="layout_courses", label="Courses", kind=COUNT, formula="={courses}"),
+        Item(handle="layout_first", label="First course", formula="=INCH_FRACTION({first})", unit="in"),
+        Item(handle="layout_last", label="Last course", formula="=INCH_FRACTION({last})", unit="in"),
+        Item(handle="first_shows", label="First shows", formula="=INCH_FRACTION({first_seen})", unit="in"),
+        Item(handle="last_shows", label="Last shows", formula="=INCH_FRACTION({last_seen})", unit="in"),
+        Item(handle="layout_cut", label="Cut length", formula="=FEET_INCHES({cut})"),
+        Item(handle="layout_note", label="Note", formula=f"=COURSE_NOTE({BLOCK})", width=34),
+    ),
+)
+
+SAWING = Table(
+    handle="sawing",
+    title="Ripping and cutting",
+    like="ceilings",
+    columns=(
+        Item(handle="sawing_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="first_edge",
+            label="First: rip off",
+            formula='=IF({courses}=1,"both edges",IF({face_of}-{first}>{dust},"groove edge","nothing"))',
+        ),
+        Item(
+            handle="first_fence",
+            label="First: fence",
+            formula='=IF({first_edge}="nothing","",INCH_FRACTION({fence_first}))',
+            unit="in",
+        ),
+        Item(
+            handle="last_edge",
+            label="Last: rip off",
+            formula='=IF({courses}=1,"both edges",IF({face_of}-{last}>{dust},"tongue edge","nothing"))',
+        ),
+        Item(
+            handle="last_fence",
+            label="Last: fence",
+            formula='=IF({last_edge}="nothing","",INCH_FRACTION({fence_last}))',
+            unit="in",
+        ),
+        Item(handle="sawing_cut", label="Cut length", formula="=INCH_FRACTION({cut})", unit="in"),
+        Item(
+            handle="batches_needed",
+            label="Batches",
+            kind=COUNT,
+            formula="={batches}",
+            note="Cut in this many lengths to keep the end gaps within the limits.",
+        ),
+        Item(
+            handle="smallest",
+            label="Smallest gap",
+            formula="=INCH_FRACTION(SMALLEST_GAP({along_used:},{cut},{gap_used}))",
+            unit="in",
+        ),
+        Item(
+            handle="widest",
+            label="Widest gap",
+            formula="=INCH_FRACTION(WIDEST_GAP({along_used:},{cut},{gap_used}))",
+            unit="in",
+        ),
+    ),
+)
+
+EDGES = Table(
+    handle="edges",
+    title="Width of the edge courses at each reading",
+    like="ceilings",
+    columns=(
+        Item(handle="edges_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="edge_first",
+            label="First",
+            formula="=INCH_FRACTION({here_first})",
+            cells=3,
+            heads=ENDS,
+            unit="in",
+        ),
+        Item(
+            handle="edge_last",
+            label="Last",
+            formula="=INCH_FRACTION({here_last})",
+            cells=3,
+            heads=ENDS,
+            unit="in",
+        ),
+        Item(
+            handle="edge_gap",
+            label="Gap, finish",
+            formula="=INCH_FRACTION({here_gap})",
+            cells=3,
+            heads=ENDS,
+            unit="in",
+        ),
+    ),
+)
+
+CROSSED = Table(
+    handle="crossed",
+    title="Courses that each fixture cuts, counted from the start wall",
+    like="fixtures",
+    columns=(
+        Item(handle="crossed_name", label="Fixture", formula="={fixture}"),
+        Item(handle="crossed_ceiling", label="Ceiling", formula="=INDEX({name_used[]},{fixture_no})"),
+        Item(handle="crossed_at", label="Centre from wall", formula="=FEET_INCHES({position_across})"),
+        Item(
+            handle="crossed_along",
+            label="From left end",
+            formula='=IF({position_along?}="","",FEET_INCHES({position_along?}))',
+        ),
+        Item(handle="crossed_courses", label="Courses cut", formula="={courses_cut}"),
+    ),
+)
+
+CHOSEN = Lines(
+    title="Story pole of one ceiling",
+    items=(
+        Item(
+            handle="pole_ceiling",
+            label="Ceiling",
+            note="Its name as on Measure; the first ceiling while blank.",
+        ),
+        Item(
+            handle="pole_words", label="Shown", formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})'
+        ),
+    ),
+)
+
+HALF_WAY = Lines(
+    title="Half-way check of that ceiling: measure what is still to cover",
+    items=(
+        Item(handle="after_course", label="After course", kind=COUNT),
+        Item(
+            handle="last_wanted",
+            label="Last course wanted",
+            kind=LENGTH,
+            note="Its width as laid; as planned while blank.",
+        ),
+        Item(
+            handle="tongue_allows",
+            label="Tongue allows",
+            kind=LENGTH,
+            default=0.0625,
+            note="Most a course can be opened or closed. Common practice, no source.",
+        ),
+        Item(
+            handle="courses_left", label="Courses left", kind=COUNT, formula="={pole_courses}-{after_course}"
+        ),
+    ),
+)
+
+REMAINING = Lines(
+    title="Still to cover, from the last laid board to the finishing wall",
+    items=(
+        Item(handle="still_to_cover", label="Measured", kind=LENGTH, cells=3, heads=ENDS),
+        Item(
+            handle="open_each",
+            label="Open (+) or close (−) each course",
+            formula="=INCH_FRACTION({open_exact},64)",
+            cells=3,
+            heads=ENDS,
+            unit="in",
+        ),
+        Item(
+            handle="open_state",
+            label="Can it be done?",
+            kind=CHECK,
+            formula='=IF(ABS({open_exact})>{tongue_allows},"look: too much","ok")',
+            cells=3,
+            heads=ENDS,
+        ),
+    ),
+)
+
+POLE = Table(
+    handle="pole",
+    title="Marks from the starting wall to the far edge of each course (tongue shoulder)",
+    rows=POLE_ROWS,
+    columns=(
+        Item(handle="mark_course", label="Course", kind=COUNT, formula="=INDEX({pole_course[]},{n})"),
+        Item(
+            handle="mark_width",
+            label="Width",
+            formula="=INCH_FRACTION(INDEX({pole_width[]},{mark_course}))",
+            unit="in",
+        ),
+        Item(
+            handle="mark_inches",
+            label="Mark",
+            formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course}))",
+            unit="in",
+        ),
+        Item(handle="mark_feet", label="Mark", formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course}))"),
+        Item(
+            handle="mark_course_more",
+            label="Course",
+            kind=COUNT,
+            formula="=INDEX({pole_course[]},{n}+{pole_rows})",
+        ),
+        Item(
+            handle="mark_width_more",
+            label="Width",
+            formula="=INCH_FRACTION(INDEX({pole_width[]},{mark_course_more}))",
+            unit="in",
+        ),
+        Item(
+            handle="mark_inches_more",
+            label="Mark",
+            formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course_more}))",
+            unit="in",
+        ),
+        Item(
+            handle="mark_feet_more",
+            label="Mark",
+            formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course_more}))",
+        ),
+    ),
+    filled='=INDEX({pole_course[]},{n})<>""',
+)
+
+SHEET = Sheet(
+    title="Layout",
+    holds="Courses, rips and marks of every ceiling. Formulas are locked without a password.",
+    blocks=(
+        COURSES,
+        SAWING,
+        EDGES,
+        CROSSED,
+        HALF_WAY,
+        REMAINING,
+        CHOSEN,
+        Text(
+            (
+                "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width). Rip and cut with push stick, eye and hearing protection.",
+                "Prime every cut end and ripped edge before it goes up. Collect the dust; wear a respirator, above all routing overhead.",
+            ),
+            "caution",
+        ),
+        POLE,
+    ),
+    landscape=True,
+    columns=11,
+    locked=True,
+)

@@ -1,0 +1,237 @@
+"""Measure: the job, its ceilings as the tape reads them, and the fixtures in them."""
+
+from sheetcalc.kinds import COUNT, LENGTH, TEXT
+from sheetcalc.workbooks.declare import DATE, Item, Lines, Sheet, Table, Text
+
+CEILINGS = 12
+FIXTURES = 24
+ENDS = ("left", "middle", "right")
+
+JOB = Lines(
+    title="The job",
+    items=(
+        Item(handle="job", label="Job"),
+        Item(handle="place", label="Place"),
+        Item(handle="owner", label="Owner"),
+        Item(handle="firm", label="Made by"),
+        Item(handle="measured_on", label="Measured on", kind=DATE),
+        Item(
+            handle="year_built",
+            label="House built in",
+            kind=COUNT,
+            unit="year",
+            note="Paint from before 1978 may hold lead: lead-safe rules apply (40 CFR 745 Subpart E).",
+        ),
+    ),
+)
+
+USUAL = Lines(
+    title="For every ceiling, unless its own line says otherwise",
+    items=(
+        Item(
+            handle="gap_usual",
+            label="Gap at the walls",
+            kind=LENGTH,
+            default=0.5,
+            note="Open joint for movement; the trim covers it. Common practice, no source.",
+        ),
+        Item(
+            handle="layout_usual",
+            label="Layout",
+            choices=("auto", "full", "balanced"),
+            default="auto",
+            note="auto: start with a full board unless the last course would be narrower than the least.",
+        ),
+        Item(
+            handle="taper_usual",
+            label="Taper",
+            choices=("last", "split", "gap"),
+            default="last",
+            note="Where walls are not parallel: into the last course, half into each, or into the gap.",
+        ),
+        Item(
+            handle="least",
+            label="Least first or last course",
+            kind=LENGTH,
+            note="Narrowest edge course you accept; half a face while blank.",
+        ),
+        Item(
+            handle="take_up",
+            label="Take-up",
+            kind=LENGTH,
+            default=0.25,
+            note="How far the two gaps together may grow or shrink to save a rip.",
+        ),
+        Item(
+            handle="most_gap",
+            label="Widest gap at board ends",
+            kind=LENGTH,
+            default=0.75,
+            note="What the end trim hides; more taper than that is cut in batches. Common practice, no source.",
+        ),
+        Item(
+            handle="sliver",
+            label="Sliver",
+            kind=LENGTH,
+            default=1.5,
+            note="An edge course that shows less than this is a point to look at. Common practice, no source.",
+        ),
+    ),
+)
+
+ACROSS = Table(
+    handle="ceilings",
+    title="Ceilings: across the boards (the way courses stack)",
+    rows=CEILINGS,
+    filled="=OR(AND(COUNTA({across:})>0,COUNTA({along:})>0),AND({from_start},COUNTA({across_one},{across_two},{along_one},{along_two})=4))",
+    columns=(
+        Item(handle="ceiling", label="Ceiling", width=24),
+        Item(handle="across", label="Across", kind=LENGTH, cells=3, heads=ENDS, needed=True),
+        Item(
+            handle="across_read",
+            label="Read as",
+            formula="=FEET_INCHES({across})",
+            cells=3,
+            heads=ENDS,
+        ),
+        Item(
+            handle="across_spread",
+            label="Out of parallel",
+            kind=TEXT,
+            formula="=INCH_FRACTION(OUT_OF_PARALLEL({across_used:}))",
+            unit="in",
+        ),
+    ),
+)
+
+ALONG = Table(
+    handle="along_readings",
+    title="Ceilings: along the boards",
+    like="ceilings",
+    columns=(
+        Item(handle="along_name", label="Ceiling", formula="={name_used}"),
+        Item(handle="along", label="Along", kind=LENGTH, cells=3, heads=ENDS, needed=True),
+        Item(handle="along_read", label="Read as", formula="=FEET_INCHES({along})", cells=3, heads=ENDS),
+        Item(handle="diagonal_one", label="Diagonal one", kind=LENGTH),
+        Item(handle="diagonal_two", label="Diagonal two", kind=LENGTH),
+        Item(
+            handle="diagonals_read",
+            label="Diagonals read as",
+            formula='=FEET_INCHES({diagonal_one})&" / "&FEET_INCHES({diagonal_two})',
+            width=24,
+        ),
+    ),
+)
+
+LAYING = Table(
+    handle="laying",
+    title="How each ceiling is laid (blank: as usual above)",
+    like="ceilings",
+    columns=(
+        Item(handle="laying_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="direction",
+            label="Boards run",
+            choices=("along the house", "out from the house"),
+            width=17,
+        ),
+        Item(handle="start_wall", label="Start wall"),
+        Item(
+            handle="slope",
+            label="Rise in 12",
+            kind=LENGTH,
+            note="Only where the depth was measured level under a sloped ceiling.",
+        ),
+        Item(handle="gap", label="Gap", kind=LENGTH),
+        Item(
+            handle="finish_gap",
+            label="Finish gap",
+            kind=LENGTH,
+            note="Gap at the last wall; as the first while blank.",
+        ),
+        Item(
+            handle="trim_first",
+            label="Trim, start",
+            kind=LENGTH,
+            note="How far from the start wall the trim covers.",
+        ),
+        Item(
+            handle="trim_last",
+            label="Trim, finish",
+            kind=LENGTH,
+            note="How far from the last wall the trim covers.",
+        ),
+        Item(
+            handle="board",
+            label="Board",
+            choices=("A", "B", "C"),
+            note="Choice on Boards; the job's board while blank.",
+        ),
+        Item(handle="layout", label="Layout", choices=("auto", "full", "balanced")),
+        Item(handle="taper", label="Taper", choices=("last", "split", "gap")),
+    ),
+)
+
+OPENINGS = Table(
+    handle="fixtures",
+    title="Fixtures: lights, fans, boxes and vents that cut the courses",
+    rows=FIXTURES,
+    columns=(
+        Item(handle="fixture", label="Fixture", needed=True),
+        Item(
+            handle="fixture_ceiling",
+            label="Ceiling",
+            note="Its name as in the first table; the first ceiling while blank.",
+        ),
+        Item(handle="shape", label="Shape", choices=("round", "rectangle"), needed=True),
+        Item(
+            handle="width",
+            label="Width across",
+            kind=LENGTH,
+            needed=True,
+            note="The diameter of a round one.",
+        ),
+        Item(handle="height", label="Length along", kind=LENGTH, note="Of a rectangle."),
+        Item(
+            handle="position_across",
+            label="From start wall",
+            kind=LENGTH,
+            needed=True,
+            note="To its centre, across the boards.",
+        ),
+        Item(
+            handle="position_along",
+            label="From left end",
+            kind=LENGTH,
+            note="To its centre, along the boards.",
+        ),
+        Item(
+            handle="framed",
+            label="Framed",
+            choices=("yes", "no"),
+            note="Is there framing or a listed box to hang it from?",
+        ),
+        Item(handle="fixture_read", label="Centre read as", formula="=FEET_INCHES({position_across})"),
+    ),
+)
+
+SHEET = Sheet(
+    title="Measure",
+    holds="What the tape reads, as typed. Across is at right angles to the boards, along is with them.",
+    blocks=(
+        JOB,
+        USUAL,
+        Text(
+            (
+                "Read each ceiling at three places both ways; one or two will do. Stand at the start wall: left is left, in every table.",
+                "Square: two diagonals from corner to corner. Where fixtures hang: from framing or a listed box, never from the boards.",
+            )
+        ),
+        ACROSS,
+        ALONG,
+        LAYING,
+        OPENINGS,
+    ),
+    landscape=True,
+    columns=11,
+)

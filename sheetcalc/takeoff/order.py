@@ -1,0 +1,488 @@
+"""Order: per line the exact need, whole units to buy, and what they cost."""
+
+from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
+from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
+
+FREE = 10
+
+BUYING = Table(
+    handle="buying",
+    title="Boards: one stock length for each ceiling",
+    like="ceilings",
+    columns=(
+        Item(handle="buying_name", label="Ceiling", formula="={name_used}"),
+        Item(handle="buying_board", label="Board", formula="=INDEX({nominal_used:?},{board_no})"),
+        Item(
+            handle="stock_pick",
+            label="Stock length",
+            kind=LENGTH,
+            formula="=STOCK_LENGTH({cut},{stock_length[]},{end_trim})",
+        ),
+        Item(handle="stock_pick_read", label="Read as", formula="=FEET_INCHES({stock_pick})"),
+        Item(handle="boards_exact", label="Boards needed", kind=COUNT, formula="={courses}"),
+        Item(
+            handle="boards_buy",
+            label="Boards to buy",
+            kind=COUNT,
+            formula="=BOARDS_TO_ORDER({courses},INDEX({cull_used:?},{board_no}),{confidence})",
+        ),
+        Item(
+            handle="boards_spare", label="Of them spares", kind=COUNT, formula="={boards_buy}-{boards_exact}"
+        ),
+        Item(
+            handle="board_price",
+            label="Price of a board",
+            kind=MONEY,
+            formula="=INDEX({stock_cost[]},MATCH({stock_pick},{stock_length[]},0),{board_no})",
+        ),
+        Item(handle="boards_cost", label="Cost", kind=MONEY, formula="={boards_buy}*{board_price}"),
+    ),
+)
+
+BOARD_ENTRIES = Lines(
+    title="Buying boards",
+    items=(
+        Item(
+            handle="end_trim",
+            label="Squaring off a board's ends",
+            kind=LENGTH,
+            default=0.5,
+            note="Cut from each board before measuring. Common practice, no source.",
+        ),
+        Item(
+            handle="confidence",
+            label="Sure of enough good boards",
+            kind=SHARE,
+            default=0.95,
+            note="Culls come in bundles, so this is a floor.",
+        ),
+    ),
+)
+
+COATING_ENTRIES = Lines(
+    title="Primer",
+    items=(
+        Item(handle="prime_backs", label="Prime the backs too", choices=("yes", "no"), default="no"),
+        Item(
+            handle="end_coats",
+            label="Coats on cut ends",
+            kind=COUNT,
+            default=2,
+            note="End grain drinks; how much more is an assumption, no source.",
+        ),
+        Item(handle="coats", label="Coats elsewhere", kind=COUNT, default=1),
+        Item(
+            handle="spread",
+            label="Spread rate on the label",
+            kind=SPREAD,
+            default=400,
+            note="Latex primer on smooth wood, from memory: 350 to 450; about half on rough-sawn.",
+        ),
+        Item(
+            handle="coating_loss",
+            label="Loss in brush and can",
+            kind=SHARE,
+            default=0.1,
+            note="Common practice, no source.",
+        ),
+    ),
+)
+
+FASTENING_ENTRIES = Lines(
+    title="Nails",
+    items=(
+        Item(
+            handle="bearing_spacing",
+            label="Framing or strapping every",
+            kind=LENGTH,
+            default=16,
+            note="A ceiling hangs on its nails: 16 in is the careful reading of the wall rules (WWPA).",
+        ),
+        Item(
+            handle="per_bearing",
+            label="Nails per board and bearing",
+            kind=COUNT,
+            default=1,
+            note="One through the tongue for boards to 6 in wide; wider, two face nails (WRCLA).",
+        ),
+        Item(
+            handle="face_courses",
+            label="Face-nailed courses",
+            kind=COUNT,
+            default=3,
+            note="First, last and the one before. Memory, no source.",
+        ),
+        Item(
+            handle="nail_layers",
+            label="What does not hold, behind",
+            kind=LENGTH,
+            default=0,
+            note="Wrap, foam or gypsum between board and framing.",
+        ),
+        Item(
+            handle="nail_length",
+            label="Nail length at 45°, at least",
+            formula="=INCH_FRACTION(NAIL_LENGTH(INDEX({thickness_used:?},{board_usual}),{nail_layers}))",
+            unit="in",
+            note="1-1/2 in into framing, or framing and wood sheathing (WWPA). 15 or 16 gauge, corrosion-resistant, never brads.",
+        ),
+    ),
+)
+
+BACKING_ENTRIES = Lines(
+    title="Backing, trim and sealant",
+    items=(
+        Item(
+            handle="backing",
+            label="Backing",
+            choices=("none", "sheathing", "strapping"),
+            default="none",
+            note="Half-inch plywood lets nails land anywhere.",
+        ),
+        Item(handle="sheet_width", label="Sheet width", kind=LENGTH, default=48),
+        Item(handle="sheet_length", label="Sheet length", kind=LENGTH, default=96),
+        Item(handle="screws_each", label="Fasteners per sheet or strapping row", kind=COUNT, default=40),
+        Item(handle="barrier", label="Weather barrier", choices=("yes", "no"), default="no"),
+        Item(handle="roll_width", label="Roll width", kind=LENGTH, default=36),
+        Item(handle="roll_length", label="Roll length", kind=LENGTH, default=1200),
+        Item(
+            handle="lap",
+            label="Laps",
+            kind=LENGTH,
+            default=6,
+            note="At every seam and roll end, from the wall rule (IRC R703.2).",
+        ),
+        Item(
+            handle="trim_waste",
+            label="Trim waste",
+            kind=SHARE,
+            default=0.1,
+            note="WWPA: 10 % for trim and waste.",
+        ),
+        Item(handle="bead", label="Sealant bead, width and depth", kind=LENGTH, default=0.25),
+        Item(handle="tube", label="Sealant in a tube", kind=TUBE, default=10.1),
+        Item(
+            handle="holes_per_tub",
+            label="Holes a tub of filler fills",
+            kind=COUNT,
+            default=500,
+            note="Common practice, no source.",
+        ),
+    ),
+)
+
+AMOUNTS = Table(
+    handle="amounts",
+    title="Amounts of each ceiling",
+    like="ceilings",
+    columns=(
+        Item(handle="amounts_name", label="Ceiling", formula="={name_used}"),
+        Item(handle="cut_ends", label="Cut ends", kind=COUNT, formula="=2*{courses}"),
+        Item(
+            handle="ends_area",
+            label="End grain",
+            kind=AREA,
+            formula="=END_GRAIN_AREA({thickness_of},{overall_of},{cut_ends})",
+        ),
+        Item(
+            handle="ripped",
+            label="Ripped edges",
+            kind=COUNT,
+            formula="=IF({courses}=1,2,IF({face_of}-{first}>{dust},1,0)+IF({face_of}-{last}>{dust},1,0))",
+        ),
+        Item(
+            handle="ripped_area",
+            label="Ripped area",
+            kind=AREA,
+            formula="=CUT_EDGE_AREA({thickness_of},{cut},{ripped})",
+        ),
+        Item(
+            handle="back_area",
+            label="Backs",
+            kind=AREA,
+            formula='=IF({prime_backs}="yes",BOARD_COVERAGE({overall_of},{cut},{courses}),0)',
+        ),
+        Item(
+            handle="nails",
+            label="Nails",
+            kind=COUNT,
+            formula="=NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing},{face_courses})",
+        ),
+        Item(
+            handle="face_nails",
+            label="Holes to fill",
+            kind=COUNT,
+            formula="=FACE_NAIL_COUNT({along_used:},{bearing_spacing},{face_courses})",
+        ),
+        Item(
+            handle="sheets",
+            label="Sheets",
+            kind=COUNT,
+            formula='=IF({backing}="sheathing",SHEET_COUNT({across_used:},{along_used:},{sheet_width},{sheet_length}),0)',
+        ),
+        Item(
+            handle="strapping_rows",
+            label="Strapping rows",
+            kind=COUNT,
+            formula='=IF({backing}="strapping",BEARING_COUNT({along_used:},{bearing_spacing}),0)',
+        ),
+        Item(
+            handle="strapping",
+            label="Strapping",
+            kind=LENGTH,
+            formula="={strapping_rows}*MAX({across_used:})",
+        ),
+        Item(
+            handle="around",
+            label="Around the walls",
+            kind=LENGTH,
+            formula="=2*(AVERAGE({across_used:})+AVERAGE({along_used:}))",
+        ),
+    ),
+)
+
+TOTALS = Lines(
+    title="Amounts of the job",
+    items=(
+        Item(
+            handle="area_total",
+            label="Ceiling area",
+            kind=AREA,
+            formula='=IF(COUNT({area[]})=0,"",SUM({area[]}))',
+        ),
+        Item(
+            handle="openings_total",
+            label="Openings in it",
+            kind=AREA,
+            formula="=IF({area_total}=0,0,SUM({fixture_area[]}))",
+        ),
+        Item(
+            handle="widest_ceiling",
+            label="Widest ceiling",
+            kind=LENGTH,
+            formula='=IF(COUNT({across_used[]})=0,"",MAX({across_used[]}))',
+        ),
+        Item(
+            handle="longest_ceiling",
+            label="Longest ceiling",
+            kind=LENGTH,
+            formula='=IF(COUNT({along_used[]})=0,"",MAX({along_used[]}))',
+        ),
+        Item(
+            handle="boards_total",
+            label="Boards to buy",
+            kind=COUNT,
+            formula='=IF(COUNT({boards_buy[]})=0,"",SUM({boards_buy[]}))',
+        ),
+        Item(
+            handle="boards_words",
+            label="Boards in words",
+            formula='={boards_total}&" ("&{boards_total}-SUM({boards_exact[]})&" spare)"',
+        ),
+        Item(
+            handle="bought_area",
+            label="They cover",
+            kind=AREA,
+            formula="=SUMPRODUCT({bought_cover[]})*IF({boards_total}>0,1,0)",
+        ),
+        Item(
+            handle="waste",
+            label="Waste in what is bought",
+            kind=SHARE,
+            formula="=1-{area_total}/{bought_area}",
+        ),
+        Item(
+            handle="nails_total",
+            label="Nails",
+            kind=COUNT,
+            formula='=IF(COUNT({nails[]})=0,"",SUM({nails[]}))',
+        ),
+        Item(
+            handle="holes_total",
+            label="Nail holes to fill",
+            kind=COUNT,
+            formula='=IF(COUNT({face_nails[]})=0,"",SUM({face_nails[]}))',
+        ),
+        Item(
+            handle="coated_ends",
+            label="Cut ends, all coats",
+            kind=AREA,
+            formula='=IF(COUNT({ends_area[]})=0,"",SUM({ends_area[]})*{end_coats})',
+        ),
+        Item(
+            handle="coated_rest",
+            label="Ripped edges, fixture edges and backs",
+            kind=AREA,
+            formula='=IF(COUNT({ends_area[]})=0,"",(SUM({ripped_area[]})+SUM({back_area[]})+SUM({fixture_edge[]}))*{coats})',
+        ),
+        Item(
+            handle="primer_exact",
+            label="Primer",
+            kind=VOLUME,
+            formula="=PRIMER_VOLUME({coated_ends}+{coated_rest},{spread},1,{coating_loss})",
+        ),
+        Item(
+            handle="trim_length",
+            label="Cover trim around the walls",
+            kind=LENGTH,
+            formula='=IF(COUNT({around[]})=0,"",SUM({around[]})/(1-{trim_waste}))',
+        ),
+        Item(
+            handle="tubes",
+            label="Sealant tubes",
+            kind=COUNT,
+            formula='=IF(COUNT({around[]})=0,"",SEALANT_TUBES(SUM({around[]}),{bead},{bead},{tube}))',
+        ),
+        Item(
+            handle="rolls",
+            label="Rolls of weather barrier",
+            kind=COUNT,
+            formula='=IF({barrier}="yes",BARRIER_ROLLS(SUM({widest_each[]}),{longest_ceiling},{roll_width},{roll_length},{lap}),0)',
+            note="All ceilings side by side.",
+        ),
+    ),
+)
+
+LINES = Table(
+    handle="order",
+    title="Order",
+    rows=(
+        Row(
+            "boards",
+            "Boards",
+            {
+                "order_exact": "=IF({boards_total}>0,SUM({boards_exact[]}),0)",
+                "order_unit": "board",
+                "order_buy": "={boards_total}",
+                "order_cost": "=IF({boards_total}>0,SUM({boards_cost[]}),0)",
+            },
+        ),
+        Row(
+            "primer",
+            "Primer for cut ends, ripped edges and backs",
+            {"order_exact": "={primer_exact}", "order_unit": "gallon"},
+        ),
+        Row(
+            "nails",
+            "Nails, 15 or 16 gauge, corrosion-resistant",
+            {"order_exact": "={nails_total}", "order_unit": "nail"},
+        ),
+        Row(
+            "filler",
+            "Filler for face-nail holes",
+            {"order_exact": "={holes_total}/{holes_per_tub}", "order_unit": "tub"},
+        ),
+        Row(
+            "sheathing",
+            "Sheathing",
+            {"order_exact": "=IF({area_total}>0,SUM({sheets[]}),0)", "order_unit": "sheet"},
+        ),
+        Row(
+            "strapping",
+            "Strapping",
+            {"order_exact": "=IF({area_total}>0,SUM({strapping[]})/{one_foot},0)", "order_unit": "foot"},
+        ),
+        Row(
+            "screws",
+            "Fasteners for sheathing or strapping",
+            {
+                "order_exact": "=IF({area_total}>0,(SUM({sheets[]})+SUM({strapping_rows[]}))*{screws_each},0)",
+                "order_unit": "piece",
+            },
+        ),
+        Row("barrier", "Weather barrier", {"order_exact": "={rolls}", "order_unit": "roll"}),
+        Row("trim", "Cover trim", {"order_exact": "={trim_length}/{one_foot}", "order_unit": "foot"}),
+        Row("sealant", "Sealant", {"order_exact": "={tubes}", "order_unit": "tube"}),
+        Row(
+            "consumables",
+            "Consumables (lump)",
+            {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump"},
+        ),
+        Row("delivery", "Delivery (lump)", {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump"}),
+    ),
+    columns=(
+        Item(handle="order_exact", label="Exact", kind=NUMBER, formula='=""'),
+        Item(handle="order_unit", label="Unit", kind=TEXT, formula='=""'),
+        Item(
+            handle="order_holds",
+            label="One package holds",
+            kind=NUMBER,
+            note="Units in a box, can, bundle or length; one while blank.",
+        ),
+        Item(
+            handle="order_buy",
+            label="To buy",
+            kind=COUNT,
+            formula='=WHOLE_UNITS({order_exact},IF({order_holds?}="",1,{order_holds?}))',
+        ),
+        Item(handle="order_price", label="Price of a package", kind=MONEY),
+        Item(
+            handle="order_cost",
+            label="Cost",
+            kind=MONEY,
+            formula='={order_buy}*IF({order_price?}="",0,{order_price?})',
+        ),
+        Item(
+            handle="order_state",
+            label="Priced?",
+            kind=CHECK,
+            formula='=IF({order_buy}=0,"not needed",IF({order_cost}=0,"look: no price","ok"))',
+        ),
+    ),
+)
+
+OTHERS = Table(
+    handle="order_free",
+    title="Other lines of the order",
+    rows=FREE,
+    columns=(
+        Item(handle="free_what", label="What"),
+        Item(handle="free_quantity", label="Quantity", kind=NUMBER, needed=True),
+        Item(handle="free_unit", label="Unit"),
+        Item(handle="free_holds", label="One package holds", kind=NUMBER),
+        Item(
+            handle="free_buy",
+            label="To buy",
+            kind=COUNT,
+            formula='=WHOLE_UNITS({free_quantity},IF({free_holds?}="",1,{free_holds?}))',
+        ),
+        Item(handle="free_price", label="Price of a package", kind=MONEY),
+        Item(handle="free_cost", label="Cost", kind=MONEY, formula="={free_buy}*{free_price}"),
+    ),
+)
+
+SUM = Lines(
+    title="Material",
+    items=(
+        Item(
+            handle="primer_words",
+            label="Primer in words",
+            formula='={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" gal (exact "&TEXT({primer_exact},"0.00")&")"',
+        ),
+        Item(
+            handle="material",
+            label="Material in all",
+            kind=MONEY,
+            formula="=IF({boards_total}>0,SUM({order_cost[]})+SUM({free_cost[]}),0)",
+        ),
+    ),
+)
+
+SHEET = Sheet(
+    title="Order",
+    holds="What to buy: exact need, whole units, cost. Entries above, the order below.",
+    blocks=(
+        LINES,
+        OTHERS,
+        SUM,
+        BUYING,
+        BOARD_ENTRIES,
+        COATING_ENTRIES,
+        FASTENING_ENTRIES,
+        BACKING_ENTRIES,
+        TOTALS,
+        AMOUNTS,
+    ),
+    landscape=True,
+    columns=12,
+)

@@ -1,0 +1,130 @@
+"""Price: the inside page, from cost to price."""
+
+from sheetcalc.kinds import AREA, MONEY, SHARE
+from sheetcalc.workbooks.declare import Item, Lines, Sheet, Table, Text
+
+FREE = 10
+
+COST = Lines(
+    title="Cost",
+    items=(
+        Item(handle="cost_material", label="Material", kind=MONEY, formula="={material}"),
+        Item(handle="cost_labor", label="Labor", kind=MONEY, formula="={labor}"),
+        Item(handle="cost_scaffold", label="Scaffold", kind=MONEY, formula="={scaffold}"),
+        Item(
+            handle="cost_other",
+            label="Other costs, below",
+            kind=MONEY,
+            formula="=IF({area_total}>0,SUM({other_cost[]}),0)",
+        ),
+        Item(
+            handle="cost_direct",
+            label="Direct cost",
+            kind=MONEY,
+            formula="={cost_material}+{cost_labor}+{cost_scaffold}+{cost_other}",
+        ),
+        Item(handle="overhead", label="Overhead", kind=SHARE, default=0, note="Share added to direct cost."),
+        Item(
+            handle="contingency",
+            label="Contingency",
+            kind=SHARE,
+            default=0,
+            note="Share added to direct cost.",
+        ),
+        Item(handle="cost_overhead", label="Overhead", kind=MONEY, formula="={cost_direct}*{overhead}"),
+        Item(
+            handle="cost_contingency", label="Contingency", kind=MONEY, formula="={cost_direct}*{contingency}"
+        ),
+        Item(
+            handle="cost",
+            label="Cost",
+            kind=MONEY,
+            formula="={cost_direct}+{cost_overhead}+{cost_contingency}",
+        ),
+    ),
+)
+
+OTHER = Table(
+    handle="other_costs",
+    title="Other costs: permits, disposal, subcontractors",
+    rows=FREE,
+    columns=(
+        Item(handle="other_what", label="What"),
+        Item(handle="other_cost", label="Cost", kind=MONEY, needed=True),
+    ),
+)
+
+PROFIT = Lines(
+    title="Price",
+    items=(
+        Item(
+            handle="profit_as",
+            label="Profit is a",
+            choices=("markup", "margin"),
+            default="markup",
+            note="Markup is a share of cost, margin a share of price.",
+        ),
+        Item(
+            handle="price_exact",
+            label="Cost and profit",
+            kind=MONEY,
+            formula='=IF({profit_as}="margin",PRICE_FROM_MARGIN({cost},{profit}),PRICE_FROM_MARKUP({cost},{profit}))',
+        ),
+        Item(handle="minimum_charge", label="Minimum charge", kind=MONEY, default=0),
+        Item(handle="price_step", label="Round the price up to", kind=MONEY, default=1),
+        Item(
+            handle="price_before_tax",
+            label="Price before tax",
+            kind=MONEY,
+            formula="=ROUND_PRICE(MAX({price_exact},{minimum_charge}),{price_step})",
+        ),
+        Item(
+            handle="tax_on",
+            label="Sales tax falls on",
+            choices=("nothing", "material", "price"),
+            default="nothing",
+            note="Local law decides.",
+        ),
+        Item(handle="tax_rate", label="Tax rate", kind=SHARE, default=0),
+        Item(
+            handle="tax",
+            label="Tax",
+            kind=MONEY,
+            formula='=ROUND(IF({tax_on}="nothing",0,IF({tax_on}="material",{material},{price_before_tax}))*{tax_rate},2)',
+        ),
+        Item(
+            handle="price",
+            label="Price",
+            kind=MONEY,
+            formula='=IF({missing}>0,"",IF({stops}>0,NA(),{price_before_tax?}+{tax?}))',
+            note="Blank while an entry is missing, #N/A while a stop check fails.",
+        ),
+        Item(
+            handle="price_per_area",
+            label="Price per area",
+            kind=MONEY,
+            per=AREA,
+            formula="={price}/{area_total}",
+        ),
+        Item(handle="profit_money", label="Profit", kind=MONEY, formula="={price}-{tax}-{cost}"),
+        Item(handle="margin", label="Margin", kind=SHARE, formula="={profit_money}/({price}-{tax})"),
+        Item(handle="markup", label="Markup", kind=SHARE, formula="=MARKUP_FROM_MARGIN({margin})"),
+    ),
+)
+
+SHEET = Sheet(
+    title="Price",
+    holds="The inside page: from cost to price. Not for the owner.",
+    blocks=(
+        COST,
+        PROFIT,
+        OTHER,
+        Text(
+            (
+                "Overhead and contingency are added to direct cost, profit to their sum. Exact figures stand beside rounded ones.",
+            )
+        ),
+    ),
+    columns=9,
+    landscape=True,
+)

@@ -1,0 +1,85 @@
+"""Start: nine entries that give a price, and the answers, on one screen."""
+
+from sheetcalc.kinds import AREA, COUNT, DAYS, HOURS, LENGTH, MONEY, SHARE, TEXT
+from sheetcalc.workbooks.declare import Item, Lines, Sheet, Side, Text
+
+ENTRIES = Lines(
+    title="Nine entries that give a price",
+    items=(
+        Item(handle="across_one", label="Across the boards, one end", kind=LENGTH, needed=True),
+        Item(handle="across_two", label="Across the boards, other end", kind=LENGTH, needed=True),
+        Item(handle="along_one", label="Along the boards, one side", kind=LENGTH, needed=True),
+        Item(handle="along_two", label="Along the boards, other side", kind=LENGTH, needed=True),
+        Item(
+            handle="board_wanted",
+            label="Board",
+            choices=("1x4", "1x6", "1x8", "1x10", "1x12"),
+            needed=True,
+        ),
+        Item(handle="board_rate", label="Board price", kind=MONEY, unit="per foot", needed=True),
+        Item(handle="loaded_rate", label="Loaded rate", kind=MONEY, per=HOURS, needed=True),
+        Item(handle="hang_rate", label="Hours to hang, per area", kind=HOURS, per=AREA, needed=True),
+        Item(handle="profit", label="Profit", kind=SHARE, needed=True),
+    ),
+)
+
+ANSWERS = Lines(
+    title="Answers",
+    handle="answers",
+    items=(
+        Item(handle="start_price", label="Price", kind=MONEY, formula="={price}"),
+        Item(
+            handle="start_price_area",
+            label="Price per area",
+            kind=MONEY,
+            per=AREA,
+            formula="={price_per_area}",
+        ),
+        Item(handle="start_margin", label="Margin", kind=SHARE, formula="={margin}"),
+        Item(handle="start_area", label="Ceiling area", kind=AREA, formula="={area_total}"),
+        Item(handle="start_days", label="Days on site", kind=DAYS, formula="={crew_days}"),
+        Item(handle="start_crew", label="Crew", kind=COUNT, formula="={crew}", unit="people"),
+        Item(handle="start_ceiling", label="Ceiling shown below", kind=TEXT, formula="={pole_name}"),
+        Item(handle="start_courses", label="Courses", kind=COUNT, formula="={pole_courses}"),
+        Item(
+            handle="start_first",
+            label="First course, as it shows",
+            kind=TEXT,
+            formula="={pole_first_shows}",
+            unit="in",
+        ),
+        Item(
+            handle="start_last",
+            label="Last course, as it shows",
+            kind=TEXT,
+            formula="={pole_last_shows}",
+            unit="in",
+        ),
+        Item(handle="start_cut", label="Cut length", kind=TEXT, formula="={pole_cut}"),
+        Item(handle="start_boards", label="Boards to buy", kind=TEXT, formula="={boards_words}"),
+        Item(handle="start_waste", label="Waste in what is bought", kind=SHARE, formula="={waste}"),
+        Item(handle="start_primer", label="Primer to buy", kind=TEXT, formula="={primer_words}"),
+        Item(handle="start_nails", label="Nails", kind=COUNT, formula="={nails_total}"),
+        Item(handle="start_moisture", label="Boards dry enough?", kind=TEXT, formula="={verdict_words}"),
+        Item(handle="start_points", label="Points to look at", kind=COUNT, formula="={looks}"),
+        Item(handle="start_missing", label="Entries missing", kind=COUNT, formula="={missing}"),
+        Item(handle="start_assumed", label="Values assumed", kind=COUNT, formula="={assumed_count}"),
+    ),
+)
+
+SHEET = Sheet(
+    title="Start",
+    holds="Type the nine entries and read the price. The other sheets refine each of them.",
+    blocks=(
+        Side(left=ENTRIES, right=ANSWERS),
+        Text(
+            (
+                "Readings typed on Measure take the place of the four above, and prices typed on Boards that of the board price.",
+                "A length is inches, or text with its own marks: 171 3/8, 14'-3 3/8\", 4.35 m. Framed cells are entries.",
+                "Checks lists what is missing and what deserves a look; Working lists every value assumed.",
+            )
+        ),
+    ),
+    landscape=True,
+    columns=10,
+)

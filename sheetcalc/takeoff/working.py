@@ -1,0 +1,556 @@
+"""Working: what is used of the entries, and the answers of several rows that other sheets show."""
+
+from collections.abc import Iterable
+
+from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, TEXT
+from sheetcalc.takeoff.layout import BLOCK, POLE_ROWS
+from sheetcalc.takeoff.measure import CEILINGS, ENDS
+from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Row, Sheet, Side, Table, Text
+
+CONSTANTS = Lines(
+    title="Constants",
+    items=(
+        Item(handle="one_foot", label="One foot", kind=LENGTH, default=12),
+        Item(handle="dust", label="Less than the saw can rip off", kind=LENGTH, default=1 / 64),
+        Item(
+            handle="end_rows",
+            label="Readings kept for each ceiling",
+            kind=COUNT,
+            formula="=COLUMNS({across[]})",
+        ),
+        Item(handle="ceiling_rows", label="Ceilings kept", kind=COUNT, formula="=ROWS({name_used[]})"),
+        Item(handle="payment_rows", label="Payments", kind=COUNT, formula="=ROWS({payment_used[]})"),
+        Item(
+            handle="pole_rows",
+            label="Marks in one stretch of the story pole",
+            kind=COUNT,
+            formula="=ROWS({mark_course[]})",
+        ),
+    ),
+)
+
+READINGS = Table(
+    handle="used",
+    title="Readings used: those on Measure, or the four on Start for the first ceiling",
+    like="ceilings",
+    columns=(
+        Item(
+            handle="from_start",
+            label="From Start",
+            kind=FLAG,
+            formula="=AND({n}=1,COUNTA({across:?},{along:?})=0)",
+        ),
+        Item(
+            handle="name_used",
+            label="Ceiling",
+            formula='=IF({ceilings_filled},IF({ceiling?}="","Ceiling "&{n},{ceiling?}),"")',
+        ),
+        Item(
+            handle="slope_used",
+            label="Rise in 12",
+            kind=LENGTH,
+            formula='=IF({slope?}="",0,READ_LENGTH({slope?}))',
+        ),
+        Item(
+            handle="rise_across",
+            label="Rise across",
+            kind=LENGTH,
+            formula='=IF({direction?}="out from the house",0,{slope_used})',
+        ),
+        Item(handle="rise_along", label="Rise along", kind=LENGTH, formula="={slope_used}-{rise_across}"),
+        Item(
+            handle="across_used",
+            label="Across",
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula='=IF({from_start},CHOOSE({j},{across_one_used?},{across_two_used?},""),IF({across?}="","",SLOPE_LENGTH({across?},{rise_across})))',
+        ),
+        Item(
+            handle="along_used",
+            label="Along",
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula='=IF({from_start},CHOOSE({j},{along_one_used?},{along_two_used?},""),IF({along?}="","",SLOPE_LENGTH({along?},{rise_along})))',
+        ),
+    ),
+)
+
+START_READINGS = Lines(
+    title="Readings on Start",
+    items=tuple(
+        Item(
+            handle=f"{side}_{which}_used",
+            label=f"{side.capitalize()}, {which}",
+            kind=LENGTH,
+            formula=f"=READ_LENGTH({{{side}_{which}}})",
+        )
+        for side in ("across", "along")
+        for which in ("one", "two")
+    ),
+)
+
+BOARD = Lines(
+    title="The job's board",
+    items=(
+        Item(
+            handle="board_usual",
+            label="Choice on Boards",
+            kind=COUNT,
+            formula='=IF({board_wanted?}="",1,MATCH({board_wanted?},{nominal_used:?},0))',
+        ),
+    ),
+)
+
+CHOICES_USED = Table(
+    handle="choices_used",
+    title="Choices used",
+    like="ceilings",
+    columns=(
+        Item(handle="choices_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="board_no",
+            label="Board",
+            kind=COUNT,
+            formula='=IF({ceilings_filled},IF({board?}="",{board_usual},MATCH({board?},{board_letters:?},0)),"")',
+        ),
+        Item(handle="face_of", label="Face", kind=LENGTH, formula="=INDEX({face:?},{board_no})"),
+        Item(
+            handle="overall_of", label="Overall", kind=LENGTH, formula="=INDEX({overall_used:?},{board_no})"
+        ),
+        Item(
+            handle="thickness_of",
+            label="Thickness",
+            kind=LENGTH,
+            formula="=INDEX({thickness_used:?},{board_no})",
+        ),
+        Item(
+            handle="gap_used",
+            label="Gap",
+            kind=LENGTH,
+            formula='=IF({ceilings_filled},IF({gap?}="",{gap_usual},READ_LENGTH({gap?})),"")',
+        ),
+        Item(
+            handle="finish_gap_used",
+            label="Finish gap",
+            kind=LENGTH,
+            formula='=IF({finish_gap?}="",{gap_used},READ_LENGTH({finish_gap?}))',
+        ),
+        Item(
+            handle="layout_used",
+            label="Layout",
+            formula='=IF({ceilings_filled},IF({layout?}="",{layout_usual},{layout?}),"")',
+        ),
+        Item(
+            handle="taper_used",
+            label="Taper",
+            formula='=IF({ceilings_filled},IF({taper?}="",{taper_usual},{taper?}),"")',
+        ),
+        Item(
+            handle="least_used",
+            label="Least",
+            kind=LENGTH,
+            formula='=IF({least?}="",{face_of}/2,READ_LENGTH({least?}))',
+        ),
+        Item(
+            handle="trim_first_used",
+            label="Trim, start",
+            kind=LENGTH,
+            formula='=IF({trim_first?}="",{gap_used},READ_LENGTH({trim_first?}))',
+        ),
+        Item(
+            handle="trim_last_used",
+            label="Trim, finish",
+            kind=LENGTH,
+            formula='=IF({trim_last?}="",{finish_gap_used},READ_LENGTH({trim_last?}))',
+        ),
+    ),
+)
+
+LETTERS = Lines(
+    title="Letters of the choices",
+    items=(
+        Item(handle="board_letters", label="Choice", formula="=CHAR(64+{j})", cells=3, heads=("A", "B", "C")),
+    ),
+)
+
+LAYOUT = Answer(
+    handle="layout_table",
+    title="Courses of every ceiling",
+    rows=CEILINGS,
+    columns=(
+        Item(handle="courses", label="Courses", kind=COUNT),
+        Item(handle="first", label="First", kind=LENGTH),
+        Item(handle="last", label="Last", kind=LENGTH),
+        Item(handle="cut", label="Cut length", kind=LENGTH),
+    ),
+    formula=(
+        '=IF(COUNT({face_of[]})=0,"",LAYOUT_TABLE({across_used[]},{along_used[]},{face_of[]},{gap_used[]},'
+        "{finish_gap_used[]},{layout_used[]},{least_used[]},{take_up},{taper_used[]},{ceiling_rows}))"
+    ),
+)
+
+FIGURES = Table(
+    handle="figures",
+    title="Figures of every ceiling",
+    like="ceilings",
+    columns=(
+        Item(handle="figures_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="parallel",
+            label="Out of parallel",
+            kind=LENGTH,
+            formula="=OUT_OF_PARALLEL({across_used:})",
+        ),
+        Item(
+            handle="square",
+            label="Out of square",
+            kind=LENGTH,
+            formula="=OUT_OF_SQUARE({along_used:},{diagonal_one},{diagonal_two})",
+        ),
+        Item(handle="area", label="Area", kind=AREA, formula="=CEILING_AREA({across_used:},{along_used:})"),
+        Item(
+            handle="first_seen",
+            label="First shows",
+            kind=LENGTH,
+            formula="=VISIBLE_WIDTH({first},{gap_used},{trim_first_used})",
+        ),
+        Item(
+            handle="last_seen",
+            label="Last shows",
+            kind=LENGTH,
+            formula="=VISIBLE_WIDTH({last},{finish_gap_used},{trim_last_used})",
+        ),
+        Item(
+            handle="half_read",
+            label="Read one way only",
+            kind=FLAG,
+            formula="=AND(COUNTA({across:?})+COUNTA({along:?})>0,OR(COUNTA({across:?})=0,COUNTA({along:?})=0))",
+        ),
+        Item(
+            handle="trim_short",
+            label="Trim short of gap",
+            kind=FLAG,
+            formula="=OR({trim_first_used}<{gap_used},{trim_last_used}<{finish_gap_used})",
+        ),
+        Item(handle="tongue_of", label="Tongue", kind=LENGTH, formula="={overall_of}-{face_of}"),
+        Item(
+            handle="fence_first",
+            label="Fence, first",
+            kind=LENGTH,
+            formula='=IF({courses}=1,{first},FENCE_SETTING({first},{tongue_of},"first"))',
+        ),
+        Item(
+            handle="fence_last",
+            label="Fence, last",
+            kind=LENGTH,
+            formula='=FENCE_SETTING({last},{tongue_of},"last")',
+        ),
+        Item(
+            handle="batches",
+            label="Batches",
+            kind=COUNT,
+            formula="=CUT_BATCHES({along_used:},{finish_gap_used}/2,{most_gap})",
+        ),
+    ),
+)
+
+ENDS_ANSWER = Answer(
+    handle="course_ends",
+    title="Edge courses at each reading",
+    rows=3,
+    like="ceilings",
+    columns=(
+        Item(handle="end_first", label="First", kind=LENGTH),
+        Item(handle="end_last", label="Last", kind=LENGTH),
+        Item(handle="end_gap", label="Gap, finish", kind=LENGTH),
+    ),
+    formula=f"=COURSE_ENDS({BLOCK})",
+)
+
+ENDS_HERE = Table(
+    handle="ends_here",
+    title="Edge courses in the row of their ceiling",
+    like="ceilings",
+    columns=tuple(
+        Item(
+            handle=f"here_{part}",
+            label=label,
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula=f'=IF({{across_used}}="","",INDEX({{end_{part}[]}},{{end_rows}}*({{n}}-1)+{{j}}))',
+        )
+        for part, label in (("first", "First"), ("last", "Last"), ("gap", "Gap, finish"))
+    ),
+)
+
+POLE = Lines(
+    title="The ceiling of the story pole",
+    items=(
+        Item(
+            handle="pole_no",
+            label="Ceiling",
+            kind=COUNT,
+            formula='=IF({pole_ceiling?}="",1,MATCH({pole_ceiling?},{name_used[]},0))',
+        ),
+        Item(handle="pole_name", label="Name", formula="=INDEX({name_used[]},{pole_no})"),
+        Item(handle="pole_courses", label="Courses", kind=COUNT, formula="=INDEX({courses[]},{pole_no})"),
+        Item(handle="pole_cut", label="Cut length", formula="=INDEX({layout_cut[]},{pole_no})"),
+        Item(handle="pole_first_shows", label="First shows", formula="=INDEX({first_shows[]},{pole_no})"),
+        Item(handle="pole_last_shows", label="Last shows", formula="=INDEX({last_shows[]},{pole_no})"),
+        Item(handle="pole_face", label="Face", kind=LENGTH, formula="=INDEX({face_of[]},{pole_no})"),
+        Item(handle="pole_gap", label="Gap", kind=LENGTH, formula="=INDEX({gap_used[]},{pole_no})"),
+        Item(
+            handle="pole_finish_gap",
+            label="Finish gap",
+            kind=LENGTH,
+            formula="=INDEX({finish_gap_used[]},{pole_no})",
+        ),
+        Item(handle="pole_layout", label="Layout", formula="=INDEX({layout_used[]},{pole_no})"),
+        Item(handle="pole_least", label="Least", kind=LENGTH, formula="=INDEX({least_used[]},{pole_no})"),
+        Item(handle="pole_taper", label="Taper", formula="=INDEX({taper_used[]},{pole_no})"),
+        Item(
+            handle="last_wanted_used",
+            label="Last wanted",
+            kind=LENGTH,
+            formula='=IF({last_wanted?}="",INDEX({last[]},{pole_no}),READ_LENGTH({last_wanted?}))',
+        ),
+        Item(handle="marks_kept", label="Marks kept", kind=COUNT, formula="=2*{pole_rows}"),
+    ),
+)
+
+OPEN = Lines(
+    title="Half-way check, exact",
+    items=(
+        Item(
+            handle="open_exact",
+            label="Open each course",
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula="=OPEN_PER_COURSE({still_to_cover},{courses_left},{pole_face},{last_wanted_used},{pole_finish_gap})",
+        ),
+    ),
+)
+
+ROOM = Lines(
+    title="Gap less the growth that it must take, each choice",
+    items=(
+        Item(
+            handle="growth_room",
+            label="Room left",
+            kind=LENGTH,
+            cells=3,
+            heads=("A", "B", "C"),
+            formula="={gap_usual}-GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest})",
+        ),
+    ),
+)
+
+PAYMENT = Answer(
+    handle="payment_split",
+    title="Payments in whole cents",
+    rows=3,
+    columns=(Item(handle="payment", label="Amount", kind=MONEY),),
+    formula="=PAYMENT_SPLIT({price},{payment_used[]},{payment_rows})",
+)
+
+MARKS = Answer(
+    handle="pole_marks",
+    title="Marks of the story pole",
+    rows=2 * POLE_ROWS,
+    columns=(
+        Item(handle="pole_course", label="Course", kind=COUNT),
+        Item(handle="pole_width", label="Width", kind=LENGTH),
+        Item(handle="pole_mark", label="Mark", kind=LENGTH),
+    ),
+    formula=(
+        "=COURSE_MARKS(INDEX({across_used[]},{pole_no},0),{pole_face},{pole_gap},{pole_finish_gap},"
+        "{pole_layout},{pole_least},{take_up},{pole_taper},{marks_kept})"
+    ),
+)
+
+FIXTURES = Table(
+    handle="fixtures_used",
+    title="Fixtures in their ceilings",
+    like="fixtures",
+    columns=(
+        Item(handle="fixture_name", label="Fixture", formula="={fixture}"),
+        Item(
+            handle="fixture_no",
+            label="Ceiling",
+            kind=COUNT,
+            formula='=IF({fixtures_filled},IF({fixture_ceiling?}="",1,MATCH({fixture_ceiling?},{name_used[]},0)),"")',
+        ),
+        Item(handle="fixture_face", label="Face", kind=LENGTH, formula="=INDEX({face_of[]},{fixture_no})"),
+        Item(handle="fixture_gap", label="Gap", kind=LENGTH, formula="=INDEX({gap_used[]},{fixture_no})"),
+        Item(
+            handle="fixture_finish",
+            label="Finish gap",
+            kind=LENGTH,
+            formula="=INDEX({finish_gap_used[]},{fixture_no})",
+        ),
+        Item(handle="fixture_layout", label="Layout", formula="=INDEX({layout_used[]},{fixture_no})"),
+        Item(
+            handle="fixture_least", label="Least", kind=LENGTH, formula="=INDEX({least_used[]},{fixture_no})"
+        ),
+        Item(handle="fixture_taper", label="Taper", formula="=INDEX({taper_used[]},{fixture_no})"),
+        Item(
+            handle="courses_cut",
+            label="Courses cut",
+            formula=(
+                "=COURSES_CROSSED({position_across},{width},INDEX({across_used[]},{fixture_no},0),{fixture_face},"
+                "{fixture_gap},{fixture_finish},{fixture_layout},{fixture_least},{take_up},{fixture_taper})"
+            ),
+        ),
+        Item(
+            handle="fixture_area",
+            label="Opening",
+            kind=AREA,
+            formula="=OPENING_AREA({shape},{width},{height?})",
+        ),
+        Item(
+            handle="fixture_rim",
+            label="Cut edge",
+            kind=LENGTH,
+            formula='=IF({shape}="round",PI()*READ_LENGTH({width}),2*(READ_LENGTH({width})+READ_LENGTH({height?})))',
+        ),
+        Item(
+            handle="fixture_edge",
+            label="Cut edge",
+            kind=AREA,
+            formula="=CUT_EDGE_AREA(INDEX({thickness_of[]},{fixture_no}),{fixture_rim})",
+        ),
+    ),
+)
+
+STOCK = Table(
+    handle="stock_used",
+    title="Price of one board at each stock length",
+    like="stock",
+    columns=(
+        Item(
+            handle="stock_length",
+            label="Length",
+            kind=LENGTH,
+            formula='=IF({stock_here?}="",{stock_usual?},READ_LENGTH({stock_here?}))',
+        ),
+        Item(
+            handle="stock_cost",
+            label="Price of a board",
+            kind=MONEY,
+            cells=3,
+            heads=("A", "B", "C"),
+            formula='=IF({stock_price?}="",IF({stock_start?}="","",{stock_start?}),BOARD_PRICE({stock_price?},{per_used},{nominal_used},{stock_length}))',
+        ),
+        Item(
+            handle="stock_start",
+            label="At the price on Start",
+            kind=MONEY,
+            cells=3,
+            heads=("A", "B", "C"),
+            formula='=IF({j}={board_usual},{board_rate}*{stock_length}/{one_foot},"")',
+        ),
+        Item(
+            handle="offer_short",
+            label="Bought over the offer",
+            kind=FLAG,
+            cells=3,
+            heads=("A", "B", "C"),
+            formula="=SUMIFS({boards_buy[]},{stock_pick[]},{stock_length},{board_no[]},{j})>{stock_offer}",
+        ),
+    ),
+)
+
+
+HELPERS = Table(
+    handle="helpers",
+    title="Cover, widest reading and fixture edges",
+    like="ceilings",
+    columns=(
+        Item(handle="helpers_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="bought_cover",
+            label="Boards bought cover",
+            kind=AREA,
+            formula="=BOARD_COVERAGE({face_of},{stock_pick},{boards_buy})",
+        ),
+        Item(handle="widest_each", label="Widest across", kind=LENGTH, formula="=MAX({across_used:})"),
+    ),
+)
+
+
+def assumed(blocks: Iterable[object]) -> Table:
+    """List every default of the given blocks, and whether it stands in for a blank entry.
+
+    Parameters
+    ----------
+    blocks : iterable of Block
+        Blocks of all sheets.
+
+    Returns
+    -------
+    Table
+        One named row for each entry with a default.
+    """
+    lines = [
+        part
+        for block in blocks
+        for part in ((block.left, block.right) if isinstance(block, Side) else (block,))
+        if isinstance(part, Lines)
+    ]
+    items = [item for part in lines for item in part.items if item.default is not None]
+    return Table(
+        handle="assumptions",
+        title="Values assumed while their entries are blank",
+        rows=tuple(
+            Row(
+                f"assumed_{item.handle}",
+                item.label,
+                {
+                    "assumed_state": f'=IF({{{item.handle}!}}="","assumed","typed")',
+                    "assumed_value": f"={{{item.handle}?}}",
+                },
+            )
+            for item in items
+        ),
+        columns=(
+            Item(handle="assumed_state", label="State", kind=TEXT, formula='=""'),
+            Item(handle="assumed_value", label="Value", kind=TEXT, formula='=""'),
+        ),
+    )
+
+
+def sheet(others: Iterable[Sheet]) -> Sheet:
+    """Build the working sheet for the other sheets of the workbook."""
+    blocks = [block for other in others for block in other.blocks]
+    return Sheet(
+        title="Working",
+        holds="What is used of the entries, and answers of several rows. Nothing is typed here.",
+        blocks=(
+            Text(("The other sheets show these figures; look here when one of them surprises.",)),
+            CONSTANTS,
+            START_READINGS,
+            READINGS,
+            BOARD,
+            LETTERS,
+            CHOICES_USED,
+            LAYOUT,
+            FIGURES,
+            POLE,
+            OPEN,
+            ROOM,
+            PAYMENT,
+            FIXTURES,
+            STOCK,
+            HELPERS,
+            assumed(blocks),
+            ENDS_HERE,
+            ENDS_ANSWER,
+            MARKS,
+        ),
+        landscape=True,
+        columns=13,
+    )
