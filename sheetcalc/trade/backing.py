@@ -204,7 +204,7 @@ def sealant_tubes(
 
     References
     ----------
-    NIST Handbook 44: the US gallon as 231 in³ exactly and 128 fluid ounces (from memory).
+    NIST Handbook 44, Appendix C: the US gallon as 231 in³ exactly, the in³ as 0.554 fluid ounce.
 
     Examples
     --------

@@ -159,7 +159,7 @@ def spread_rate(volume_solids: Share, dry_film: Film) -> SpreadRate:
 
     References
     ----------
-    NIST Handbook 44: the US gallon as 231 in³ exactly (from memory). Coating guides: 1604 ft²·mil/gal.
+    NIST Handbook 44, Appendix C: the US gallon as 231 in³ exactly. Coating guides: 1604 ft²·mil/gal.
 
     Examples
     --------

@@ -153,8 +153,8 @@ def nail_length(
 
     References
     ----------
-    WWPA *Natural Wood Siding* guide, page 9: 1-1/2 in into framing or framing and wood sheathing. A wall
-    rule.
+    WWPA *Natural Wood Siding* guide, page 9: 1-1/2 in into framing or framing and wood sheathing, on walls.
+    California Redwood Association: the same, with rigid foam adding to the length.
 
     Examples
     --------
