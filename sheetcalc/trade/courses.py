@@ -119,9 +119,7 @@ def _lay(
     _choice(Taper, taper=taper)
     readings = given("across", across)
     if over(max(readings) - min(readings), face):
-        raise InputError(
-            "across", across, "must not vary by more than one face: lay out as different ceilings"
-        )
+        raise InputError("across", across, "must not vary by more than one face: they are different ceilings")
 
     usable = [reading - gap - finish_gap for reading in readings]  # 1
     if not over(min(usable), 0):
@@ -149,7 +147,7 @@ def _lay(
     else:
         edges = [width - (courses - 2) * face for width in covered]
         first, last = _edge_courses(edges, face, layout, least, taper)  # 4
-    left = [finish_gap + width - laid - shift for width, laid in zip(usable, covered, strict=True)]  # 5
+    left = [finish_gap + (width - laid) - shift for width, laid in zip(usable, covered, strict=True)]  # 5
     return _Layout(courses, face, least, gap + shift, first, last, [settled(open_) for open_ in left])
 
 
@@ -221,8 +219,8 @@ def course_count(
     take_up : float, optional
         How far the two gaps together may grow or shrink to save a rip [in]; 1/64 in (0.5 mm) if not given.
     taper : {"last", "gap", "split"}
-        What takes the difference where walls are not parallel: the last course, the finishing gap, or both edge
-        courses by halves.
+        What takes the difference where walls are not parallel: the last course, the finishing gap, or both
+        edge courses by halves.
 
     Returns
     -------
@@ -242,7 +240,8 @@ def course_count(
     -----
     .. math:: n = (\\max u - t) / w, \\quad u = a - g - f
 
-    rounded up, where whole faces do not fit within `take_up`. Walls are taken to run straight between readings.
+    rounded up, where whole faces do not fit within `take_up`. Walls are taken to run straight from reading to
+    reading.
 
     References
     ----------
@@ -334,8 +333,8 @@ def course_ends(
 
     Notes
     -----
-    A last course may run to a point, width 0. Mark a tapered rip from these widths and cut it along a straight
-    edge.
+    A last course may run to a point, width 0. Mark a tapered rip from these widths and cut it along a
+    straight edge.
 
     References
     ----------
@@ -476,10 +475,10 @@ def layout_table(
     face: LengthPerCeiling,
     gap: LengthPerCeiling,
     finish_gap: LengthPerCeiling | None = None,
-    layout: Annotated[Start | Sequence[Start | None], TEXT, Takes.PER_CEILING] = "auto",
+    layout: Annotated[Start | Sequence[str | None], TEXT, Takes.PER_CEILING] = "auto",
     least: LengthPerCeiling | None = None,
     take_up: Annotated[LengthPerCeiling, InMetric(0.5)] = TAKE_UP,
-    taper: Annotated[Taper | Sequence[Taper | None], TEXT, Takes.PER_CEILING] = "last",
+    taper: Annotated[Taper | Sequence[str | None], TEXT, Takes.PER_CEILING] = "last",
 ) -> list[LayoutRow]:
     """Courses, first, last and cut length of a whole list of ceilings, one row each.
 
@@ -676,8 +675,8 @@ def open_per_course(
     -----
     .. math:: (d - f - w_{last} - (n - 1) w) / n
 
-    Each course still to hang has one joint to the course before it, the last one too. How far a joint may open
-    is for the tongue to say.
+    Each course still to hang has one joint to the course before it, the last one too. How far a joint may
+    open is for the tongue to say.
 
     References
     ----------
@@ -733,8 +732,8 @@ def courses_crossed(
 
     Notes
     -----
-    The courses stand as on the story pole, at the mean reading. A fan or a heavy light hangs from framing or a
-    box listed for it, never from the boards; a licensed electrician wires it.
+    The courses stand as on the story pole, at the mean reading. A fan or a heavy light hangs from framing or
+    a box listed for it, never from the boards; a licensed electrician wires it.
 
     References
     ----------
