@@ -67,21 +67,21 @@ def number(name: str, value: Any) -> float:
     return value
 
 
-def above(limit: float, **values: float) -> None:
+def above(limit: float, /, **values: float) -> None:
     """Each named value must be over `limit`."""
     for name, value in values.items():
         if number(name, value) <= limit:
             raise InputError(name, value, f"must be over {limit:g}")
 
 
-def at_least(limit: float, **values: float) -> None:
+def at_least(limit: float, /, **values: float) -> None:
     """Each named value must be `limit` or more."""
     for name, value in values.items():
         if under(number(name, value), limit):
             raise InputError(name, value, f"must be {limit:g} or more")
 
 
-def within(low: float, high: float, rule: str = "", **values: float) -> None:
+def within(low: float, high: float, rule: str = "", /, **values: float) -> None:
     """Each named value must lie in `low` to `high`; `rule` words limits that depend on other arguments."""
     for name, value in values.items():
         if under(number(name, value), low) or over(value, high):

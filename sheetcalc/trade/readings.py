@@ -5,10 +5,10 @@ from typing import Annotated
 
 from sheetcalc.compare import over, settled, under
 from sheetcalc.errors import InputError, above, at_least
-from sheetcalc.kinds import InMetric, Length, Readings
-from sheetcalc.trade.tape import given
+from sheetcalc.kinds import Area, InMetric, Length, Readings
+from sheetcalc.trade.tape import given, mean
 
-__all__ = ["out_of_parallel", "out_of_square", "slope_length"]
+__all__ = ["ceiling_area", "out_of_parallel", "out_of_square", "slope_length"]
 
 
 def out_of_parallel(across: Readings) -> Length:
@@ -135,3 +135,41 @@ def slope_length(run: Length, rise: Length, per: Annotated[Length, InMetric(100)
     above(0, run=run, per=per)
     at_least(0, rise=rise)
     return run * math.hypot(rise, per) / per
+
+
+def ceiling_area(across: Readings, along: Readings) -> Area:
+    """Area of a ceiling, from the mean of the readings each way.
+
+    Parameters
+    ----------
+    across : float or sequence of float
+        Readings at right angles to the boards [in].
+    along : float or sequence of float
+        Readings along the boards [in].
+
+    Returns
+    -------
+    float
+        Area [ft²].
+
+    Raises
+    ------
+    NotReadable
+        There is no reading one way.
+    InputError
+        A reading is not over 0.
+
+    Notes
+    -----
+    Exact for a rectangle, and for walls out of parallel one way only (a trapezoid read at both ends).
+
+    References
+    ----------
+    WWPA, *Natural Wood Siding*: area is length times width, less openings.
+
+    Examples
+    --------
+    >>> ceiling_area([119, 121], 192)
+    160.0
+    """
+    return mean(given("across", across)) * mean(given("along", along)) / 144

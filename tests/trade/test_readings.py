@@ -7,7 +7,7 @@ from strategies import lengths
 from strategies import readings as measures
 
 from sheetcalc.errors import InputError, NotReadable
-from sheetcalc.trade.readings import out_of_parallel, out_of_square, slope_length
+from sheetcalc.trade.readings import ceiling_area, out_of_parallel, out_of_square, slope_length
 
 
 def test_out_of_parallel_is_widest_less_narrowest_wherever_they_stand():
@@ -136,3 +136,9 @@ def test_slope_length_names_the_argument(argument, value):
 def test_text_is_no_number():
     with pytest.raises(NotReadable):
         slope_length(run="120", rise=3)
+
+
+def test_ceiling_area_takes_the_mean_of_readings_both_ways():
+    assert ceiling_area(across=[108, None, 132], along=[190, 194]) == pytest.approx(120 * 192 / 144)
+    with pytest.raises(NotReadable):
+        ceiling_area(across=[None], along=192)
