@@ -1,0 +1,36 @@
+"""Rebuild the workbook templates, or with --check tell whether they are what the code builds."""
+
+import sys
+import zipfile
+from io import BytesIO
+from pathlib import Path
+
+from sheetcalc.takeoff import sheets
+from sheetcalc.takeoff.demo import DEMO
+from sheetcalc.workbooks.write import made
+
+TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
+
+
+def parts(file: bytes) -> dict[str, bytes]:
+    """Content of every part; packed bytes differ between builds of zlib."""
+    with zipfile.ZipFile(BytesIO(file)) as package:
+        return {name: package.read(name) for name in package.namelist()}
+
+
+def main(arguments: list[str]) -> int:
+    """Rebuild or check; the exit code says whether all is well."""
+    stale = 0
+    for name, values in (("porch_ceiling_us.xlsx", DEMO),):
+        template = TEMPLATES / name
+        file = made(sheets(), values)
+        if "--check" not in arguments:
+            template.write_bytes(file)
+        elif not template.exists() or parts(template.read_bytes()) != parts(file):
+            print(f"{template.name} is not what the code builds: run python -m sheetcalc.takeoff")
+            stale = 1
+    return stale
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
