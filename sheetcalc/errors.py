@@ -14,6 +14,9 @@ from typing import Any
 from sheetcalc.compare import over, round_down, same, under
 
 
+MOST = 1e12  # beyond it sums and products lose their last digits, and no job comes near
+
+
 class EntryError(ValueError):
     """An argument that breaks a rule.
 
@@ -58,12 +61,14 @@ def number(name: str, value: Any) -> float:
     NotReadable
         It is no number.
     InputError
-        It is NaN or infinite.
+        It is NaN, infinite or absurdly large.
     """
     if not isinstance(value, (int, float)):
         raise NotReadable(name, value, "must be a number")
     if not math.isfinite(value):
         raise InputError(name, value, "must be a finite number")
+    if abs(value) > MOST:
+        raise InputError(name, value, f"must be of a size met on a job: {MOST:g} at most")
     return value
 
 
