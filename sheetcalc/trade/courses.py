@@ -245,7 +245,7 @@ def course_count(
 
     References
     ----------
-    Common practice, no source. The balanced start is a published flooring how-to's.
+    Edges equal and as large as possible: US Navy NAVEDTRA 14044, p. 5-16. The rest is common practice, no source.
 
     Examples
     --------
@@ -292,7 +292,8 @@ def rip_width(
 
     References
     ----------
-    The balanced start is a published flooring how-to's: the remainder added to one face, and halved.
+    Remainder added to one face and halved: "Suspended Ceilings: Planning Your Ceiling", DoItYourself.com, in
+    part; edges equal and as large as possible: US Navy NAVEDTRA 14044, p. 5-16.
 
     Examples
     --------
