@@ -245,7 +245,8 @@ def course_count(
 
     References
     ----------
-    Edges equal and as large as possible: US Navy NAVEDTRA 14044, p. 5-16. The rest is common practice, no source.
+    Edges equal and as large as possible: US Navy NAVEDTRA 14044, p. 5-16. All else: common practice, no
+    source.
 
     Examples
     --------

@@ -2,7 +2,7 @@
 
 Flooring: the span less the end gaps, divided by the face; the remainder is added to one face, and the sum
 halved. Ceilings: "Suspended Ceilings: Planning Your Ceiling", DoItYourself.com, has the same rule for border
-tiles, made equal and more than half a tile: the remainder of wall by tile, plus one tile. That the sum is halved
+tiles, made equal and more than half a tile: the remainder of wall by tile, plus one tile. That this is halved
 for two equal borders is derived. Agreement: exact.
 """
 
