@@ -26,7 +26,11 @@ Range = list[list[Cell]]
 
 def cell_error(problem: EntryError) -> CellError:
     """Cell error that an entry problem shows as."""
-    for kind, shown in ((InputError, CellError.NUM), (NotReadable, CellError.VALUE), (NotFound, CellError.NA)):
+    for kind, shown in (
+        (InputError, CellError.NUM),
+        (NotReadable, CellError.VALUE),
+        (NotFound, CellError.NA),
+    ):
         if isinstance(problem, kind):
             return shown
     raise TypeError(f"no cell error for {type(problem).__name__}")

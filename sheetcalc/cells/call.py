@@ -1,0 +1,171 @@
+"""A call as it arrives from a cell: its arguments put in order, the function called, the answer written.
+
+An argument is one cell or a range of them, as the host had it. What cannot be answered is a `Refusal`: the
+error that the cell shows, and the sentence that tells the person why.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any, cast
+
+from sheetcalc.cells.entries import as_typed, blank, reader, words
+from sheetcalc.cells.plan import NEEDED, Plan, plan_of
+from sheetcalc.cells.ranges import MOST_CELLS, answers
+from sheetcalc.cells.refusal import Given, Refusal, worded
+from sheetcalc.cells.registry import ROWS, CellFunction, find
+from sheetcalc.cells.values import Cell, CellError, Range
+from sheetcalc.errors import EntryError, InputError, NotReadable
+from sheetcalc.kinds import SYSTEMS, TEXT
+
+Argument = Cell | Range
+
+
+def call(name: str | CellFunction, args: Sequence[Argument]) -> Argument:
+    r"""Answer a call as a cell does.
+
+    Parameters
+    ----------
+    name : str or CellFunction
+        The function.
+    args : sequence
+        Its arguments in order, as the host had them: cells and ranges; None and "" are not given.
+
+    Returns
+    -------
+    Cell or Range
+        A number, a text or a cell error; rows of them for a table or where a range asks for several answers.
+
+    Examples
+    --------
+    >>> call("inch_fraction", [182.375])
+    '182 3/8'
+    >>> call("FEET_INCHES", ["4.35 m"]), call("FEET_INCHES", [4350, "metric"])
+    ('14\'-3 1/4"', '14\'-3 1/4"')
+    >>> call("INCH_FRACTION", [[[0.5], ["1 1/4"], ["some"]]])
+    [['1/2'], ['1 1/4'], [<CellError.VALUE: '#VALUE!'>]]
+    """
+    function = name if isinstance(name, CellFunction) else find(name)
+    if function is None:
+        return CellError.NAME
+    answer = _answer(function, args)
+    if isinstance(answer, list):
+        rows = cast("list[list[Cell | Refusal]]", answer)
+        return [[cell.error if isinstance(cell, Refusal) else cell for cell in row] for row in rows]
+    return answer.error if isinstance(answer, Refusal) else answer
+
+
+def problem(name: str | CellFunction, args: Sequence[Argument]) -> str:
+    r"""Say why a call gives an error; "" exactly when it gives none.
+
+    Examples
+    --------
+    >>> problem("INCH_FRACTION", ["5 1/8 inn"])
+    "length is “5 1/8 inn”, but must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m"
+    """
+    function = name if isinstance(name, CellFunction) else find(name)
+    if function is None:
+        return f"function is {as_typed(name, TEXT, 'us')}, but must be the name of a function listed here"
+    answer = _answer(function, args)
+    rows = cast("list[list[Cell | Refusal]]", answer) if isinstance(answer, list) else [[answer]]
+    return next((cell.sentence for row in rows for cell in row if isinstance(cell, Refusal)), "")
+
+
+# --- Arguments put in order ---
+
+
+def _answer(function: CellFunction, args: Sequence[Argument]) -> Any:
+    cells: list[Any] = [*args]
+    rest: list[Any] = []
+    if function.takes_rest:
+        fixed = len(function.inputs) - 1
+        cells, rest = cells[:fixed], cells[fixed:]
+    ranges = not _RANGES.isdisjoint(map(type, cells))
+    if ranges:
+        cells = [_range(cell) if isinstance(cell, (list, tuple)) else cell for cell in cells]
+    while cells and blank(cells[-1]):
+        cells.pop()
+    try:
+        system = _units(function, cells)
+        plan = plan_of(function, system)
+        if rest:
+            plan = replace(plan, python=_followed(function.python, rest))
+        rows = _rows(plan, cells) if len(cells) > len(function.inputs) else None
+        answer = answers(Given(plan, cells)) if ranges else _one(plan, cells)
+        return _padded(function, answer, rows) if function.columns else answer
+    except Refusal as refusal:
+        return refusal
+
+
+_RANGES = {list, tuple}
+
+
+def _followed(python: Callable[..., Any], rest: list[Any]) -> Callable[..., Any]:
+    return lambda *values: python(*values, *rest)
+
+
+def _range(argument: Any) -> Any:
+    # Rows all as long as the longest; a range of one cell is that cell, one without cells is not given.
+    rows = cast("Sequence[Sequence[Cell]]", argument)
+    width = max(map(len, rows), default=0)
+    if width * len(rows) <= 1:
+        return rows[0][0] if width else None
+    return [[*row, *[None] * (width - len(row))] for row in rows]
+
+
+def _units(function: CellFunction, cells: list[Any]) -> str:
+    # Takes the units off the end of the arguments, and refuses what is too many.
+    most, system = len(function.parameters), "us"
+    if function.has_units:
+        most -= 1
+        if cells and isinstance(cells[-1], str) and (word := cells[-1].strip().lower()) in SYSTEMS:
+            cells.pop()
+            system = word
+        elif len(cells) == most + 1:
+            wrong = cells[-1]
+            sentence = f"units is {worded(wrong, TEXT, system)}, but must be {words(SYSTEMS)}"
+            raise Refusal(wrong if isinstance(wrong, CellError) else CellError.VALUE, sentence)
+    if len(cells) > most and not function.takes_rest:
+        surplus = f"argument {most + 1} is {worded(cells[most], TEXT, system)}"
+        raise Refusal(
+            CellError.VALUE, f"{surplus}, but must not be there: {function.signature} takes no more"
+        )
+    return system
+
+
+def _rows(plan: Plan, cells: list[Any]) -> int:
+    # Takes the number of rows to fill off the end of the arguments.
+    *inputs, cell = cells
+    try:
+        if isinstance(cell, list):
+            raise NotReadable(ROWS.name, cell, "must be one number")
+        rows = reader(ROWS, plan.system)(cell)
+        if rows != int(rows) or not 1 <= rows <= MOST_CELLS:
+            raise InputError(ROWS.name, cell, f"must be a whole number from 1 to {MOST_CELLS}")
+    except EntryError as wrong:
+        raise Given(plan, cells).refuse(wrong) from None
+    cells[:] = inputs
+    return int(rows)
+
+
+def _padded(function: CellFunction, answer: list[list[Any]], rows: int | None) -> list[list[Any]]:
+    empty = [""] * len(function.columns)
+    if rows is None:
+        return answer or [empty]
+    if len(answer) > rows:
+        raise Refusal(CellError.NUM, f"rows is {rows}, but must be {len(answer)} or more to hold the answer")
+    return [*answer, *([*empty] for _ in range(rows - len(answer)))]
+
+
+def _one(plan: Plan, cells: list[Any]) -> Any:
+    # The usual call, without a range among its arguments.
+    values = [*plan.defaults]
+    try:
+        for place, cell in enumerate(cells):
+            if type(cell) is float or not blank(cell):
+                value = plan.read[place](cell)
+                values[place] = [value] if place in plan.listed else value
+        if NEEDED in values:
+            raise NotReadable(plan.function.inputs[values.index(NEEDED)].name, None, "is needed")
+        return plan.write(plan.python(*values))
+    except EntryError as wrong:
+        raise Given(plan, cells).refuse(wrong) from None

@@ -1,0 +1,330 @@
+"""Every cell function, as its trade function declares it.
+
+A function stands in its module's `__all__`; its signature and docstring say everything else. Nothing is typed
+here a second time, and a declaration that leaves something open stops the import.
+"""
+
+import ast
+import inspect
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import import_module
+from importlib.util import find_spec
+from types import MappingProxyType
+from typing import Annotated, Any, Literal, NamedTuple, TypeVar, cast, get_args, get_origin
+
+from sheetcalc.cells.values import Cell, Range
+from sheetcalc.kinds import ANYTHING, COUNT, SYSTEMS, TEXT, Beside, InMetric, Kind, Shown, Takes, Whole
+
+STAGES = (
+    "lengths",
+    "readings",
+    "boards",
+    "moisture",
+    "courses",
+    "cutting",
+    "joints",
+    "ordering",
+    "openings",
+    "coating",
+    "fastening",
+    "backing",
+    "time",
+    "price",
+)
+"""The stages of the job, one module of `sheetcalc.trade` each, in their order."""
+
+Mark = TypeVar("Mark")
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One argument of a cell function.
+
+    Parameters
+    ----------
+    name : str
+        As in the Python signature.
+    kind : Kind
+        What its numbers mean.
+    takes : Takes
+        What a range means.
+    beside : Beside or None
+        The list that this list stands beside.
+    optional : bool
+        May be left out.
+    default : object
+        What counts when it is left out, in us units; None: derived from other arguments.
+    in_metric : float or None
+        That default in the metric system, in the metric unit, where it is not the same.
+    choices : tuple of str
+        The words it may be; empty for anything but a choice.
+    """
+
+    name: str
+    kind: Kind
+    takes: Takes = Takes.ONE
+    beside: Beside | None = None
+    optional: bool = False
+    default: float | str | None = None
+    in_metric: float | None = None
+    choices: tuple[str, ...] = ()
+
+    @property
+    def rest(self) -> bool:
+        """Stands for any number of further arguments."""
+        return self.kind is ANYTHING
+
+
+class Column(NamedTuple):
+    """One column of a table."""
+
+    name: str
+    kind: Kind
+
+
+ROWS = Parameter("rows", COUNT, optional=True)
+"""How many rows a table fills, blank ones below the answer; the last argument before `units`."""
+
+UNITS = Parameter("units", TEXT, optional=True, default="us", choices=SYSTEMS)
+"""The unit system of the call; it stands wherever the last argument given stands."""
+
+
+@dataclass(frozen=True, eq=False)
+class CellFunction:
+    """What a host, a sheet or a reference needs to know of one function.
+
+    Parameters
+    ----------
+    name : str
+        As typed in a cell: COURSE_COUNT.
+    stage : str
+        Module that it stands in.
+    python : callable
+        The trade function.
+    inputs : tuple of Parameter
+        The arguments that the trade function takes, in their order.
+    set_by_units : tuple of Parameter
+        Keyword-only arguments, which no cell gives: they follow from the unit system.
+    words_lengths : bool
+        Has a keyword-only `shown` that words a length for a text answer.
+    answer : Kind or None
+        Kind of its answer; None for a table.
+    columns : tuple of Column
+        The columns of a table.
+    row_per_reading : bool
+        The table has one row for each reading, and therefore no `rows`.
+    """
+
+    name: str
+    stage: str
+    python: Callable[..., Any]
+    inputs: tuple[Parameter, ...]
+    set_by_units: tuple[Parameter, ...]
+    words_lengths: bool
+    answer: Kind | None
+    columns: tuple[Column, ...]
+    row_per_reading: bool
+
+    @cached_property
+    def parameters(self) -> tuple[Parameter, ...]:
+        """All arguments in the order of a cell, `rows` and `units` included."""
+        rows = (ROWS,) if self.columns and not self.row_per_reading else ()
+        return (*self.inputs, *rows, UNITS) if self.has_units else self.inputs
+
+    @cached_property
+    def has_units(self) -> bool:
+        """Takes the unit system as its last argument: every function but those that tell of functions."""
+        return self.stage != "help"
+
+    @cached_property
+    def takes_rest(self) -> bool:
+        """Takes any number of arguments after its own."""
+        return bool(self.inputs) and self.inputs[-1].rest
+
+    @cached_property
+    def position(self) -> Mapping[str, int]:
+        """Where each argument stands, by its name."""
+        return {parameter.name: place for place, parameter in enumerate(self.parameters)}
+
+    @cached_property
+    def signature(self) -> str:
+        """Such as ``INCH_FRACTION(length, [denominator], [units])``."""
+        shown = ", ".join(
+            f"{parameter.name}, …"
+            if parameter.rest
+            else f"[{parameter.name}]"
+            if parameter.optional
+            else parameter.name
+            for parameter in self.parameters
+        )
+        return f"{self.name}({shown})"
+
+    @property
+    def doc(self) -> str:
+        """The whole docstring."""
+        return inspect.getdoc(self.python) or ""
+
+    @cached_property
+    def summary(self) -> str:
+        """The docstring's first sentence: the help text of a host."""
+        opening = " ".join(self.doc.partition("\n\n")[0].split())
+        found = re.match(r".+?\.(?=\s|$)", opening)
+        return found[0] if found else opening
+
+    @cached_property
+    def example(self) -> tuple[Cell | Range, ...]:
+        """The first doctest's arguments as cells hold them: a sequence stands in a column."""
+        for source in _doctests(self.doc):
+            for node in ast.walk(ast.parse(source)):
+                if isinstance(node, ast.Call) and ast.unparse(node.func) == self.python.__name__:
+                    return self._placed(node)
+        raise TypeError(f"{self.name}: no doctest calls it")
+
+    def _placed(self, call: ast.Call) -> tuple[Cell | Range, ...]:
+        cells = [_as_cells(ast.literal_eval(value)) for value in call.args]
+        named = {word.arg: _as_cells(ast.literal_eval(word.value)) for word in call.keywords}
+        last = max((self.position[name] for name in named if name), default=-1)
+        rest = self.parameters[len(cells) : last + 1]
+        return (*cells, *(named.get(parameter.name) for parameter in rest))
+
+
+def describe(python: Callable[..., Any], stage: str) -> CellFunction:
+    """Read a cell function off the signature of a trade function.
+
+    Raises
+    ------
+    TypeError
+        The signature leaves something open: a kind, a unit of a default, what a table's columns hold.
+    """
+    inputs: list[Parameter] = []
+    set_by_units: list[Parameter] = []
+    words_lengths = False
+    signature = inspect.signature(python)
+    for given in signature.parameters.values():
+        where = f"{python.__module__}.{python.__name__}: {given.name}"
+        if given.kind is given.KEYWORD_ONLY and given.annotation == Shown:
+            words_lengths = True
+            continue
+        parameter = _parameter(where, given)
+        if parameter.name in (ROWS.name, UNITS.name):
+            raise TypeError(f"{where} is added to a cell function, never declared")
+        if given.kind is given.KEYWORD_ONLY:
+            if parameter.in_metric is None:
+                raise TypeError(f"{where} is keyword-only, but does not follow from the unit system")
+            set_by_units.append(parameter)
+        else:
+            inputs.append(parameter)
+    lists = {parameter.name for parameter in inputs if parameter.takes is Takes.LIST}
+    for parameter in inputs:
+        if parameter.beside and parameter.beside.list not in lists:
+            raise TypeError(f"{python.__name__}: {parameter.name} stands beside no list")
+    where = f"{python.__module__}.{python.__name__}: answer"
+    columns = _columns(where, signature.return_annotation)
+    return CellFunction(
+        name=python.__name__.upper(),
+        stage=stage,
+        python=python,
+        inputs=tuple(inputs),
+        set_by_units=tuple(set_by_units),
+        words_lengths=words_lengths,
+        answer=None if columns else _kind(where, signature.return_annotation),
+        columns=columns,
+        row_per_reading=_first(Whole, signature.return_annotation) is not None,
+    )
+
+
+def _parameter(where: str, given: inspect.Parameter) -> Parameter:
+    marks = list(_marks(given.annotation))
+    choices = tuple(mark for mark in marks if isinstance(mark, str))
+    beside = _first(Beside, given.annotation)
+    metric = _first(InMetric, given.annotation)
+    optional = given.default is not given.empty
+    parameter = Parameter(
+        name=given.name,
+        kind=TEXT if choices else _kind(where, given.annotation),
+        takes=Takes.LIST if beside else _first(Takes, given.annotation) or Takes.ONE,
+        beside=beside,
+        optional=optional,
+        default=given.default if optional else None,
+        in_metric=metric.default if metric else None,
+        choices=choices,
+    )
+    if optional and parameter.kind.units and given.default and not metric:
+        raise TypeError(f"{where} has a default that is not stated for both unit systems")
+    return parameter
+
+
+def _columns(where: str, answer: Any) -> tuple[Column, ...]:
+    bare = get_args(answer)[0] if get_origin(answer) is Annotated else answer
+    if get_origin(bare) is not list:
+        return ()
+    row = get_args(bare)[0]
+    hints: dict[str, Any] = inspect.get_annotations(row)
+    return tuple(Column(name, _kind(f"{where}, column {name}", hint)) for name, hint in hints.items())
+
+
+def _kind(where: str, annotation: Any) -> Kind:
+    kind = _first(Kind, annotation)
+    if kind is None:
+        raise TypeError(f"{where} has no kind")
+    return kind
+
+
+def _first(mark: type[Mark], annotation: Any) -> Mark | None:
+    return next((found for found in _marks(annotation) if isinstance(found, mark)), None)
+
+
+def _marks(annotation: Any) -> Iterator[Any]:
+    # All that an annotation says beside its types, outermost first: marks of `Annotated`, words of `Literal`.
+    if get_origin(annotation) is Annotated:
+        bare, *marks = get_args(annotation)
+        yield from marks
+        yield from _marks(bare)
+    elif get_origin(annotation) is Literal:
+        yield from get_args(annotation)
+    else:
+        for part in get_args(annotation):
+            yield from _marks(part)
+
+
+def _doctests(doc: str) -> Iterator[str]:
+    for found in re.finditer(r"^>>> (.*(?:\n\.\.\. .*)*)", doc, re.MULTILINE):
+        yield found[1].replace("\n... ", "\n")
+
+
+def _as_cells(value: Any) -> Cell | Range:
+    if not isinstance(value, (list, tuple)):
+        return value
+    rows: list[list[Cell]] = [
+        list(cast("list[Cell]", row)) if isinstance(row, (list, tuple)) else [row]
+        for row in cast("list[Any]", value)
+    ]
+    width = max(map(len, rows))
+    return [row + [None] * (width - len(row)) for row in rows]
+
+
+def _registry() -> Iterator[CellFunction]:
+    modules = {stage: f"sheetcalc.trade.{stage}" for stage in STAGES}
+    for stage, module in {**modules, "help": "sheetcalc.cells.help"}.items():
+        if find_spec(module) is None:
+            continue
+        found = import_module(module)
+        functions = [getattr(found, name) for name in found.__all__]
+        for python in sorted(functions, key=_line):
+            yield describe(python, stage)
+
+
+def _line(python: Callable[..., Any]) -> int:
+    return inspect.unwrap(python).__code__.co_firstlineno
+
+
+REGISTRY: Mapping[str, CellFunction] = MappingProxyType({function.name: function for function in _registry()})
+"""Every cell function by its name, in the order of the job."""
+
+
+def find(name: object) -> CellFunction | None:
+    """Find a cell function by its name, typed in any case."""
+    return REGISTRY.get(name.strip().upper()) if isinstance(name, str) else None
