@@ -1,6 +1,6 @@
 """Bid: the owner's page, in plain words."""
 
-from sheetcalc.kinds import DAYS, LENGTH, MONEY, SHARE, TEXT
+from sheetcalc.kinds import DAYS, MONEY, SHARE, TEXT
 from sheetcalc.workbooks.declare import DATE, Item, Lines, Row, Sheet, Table, Text
 
 OPTIONS = 10

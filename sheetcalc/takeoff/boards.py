@@ -37,7 +37,12 @@ OFFERED = Lines(
         ),
         _three("overall", "Overall width", kind=LENGTH, note="Tongue included; the table's while blank."),
         _three("thickness", "Thickness", kind=LENGTH, note="The table's while blank."),
-        _three("species", "Species", choices=tuple(row["species"] for row in published("wood_movement")), width=18),
+        _three(
+            "species",
+            "Species",
+            choices=tuple(row["species"] for row in published("wood_movement")),
+            width=18,
+        ),
         _three("grain", "Grain", choices=("flat", "quarter"), note="Flat while blank: the wider movement."),
         _three("density", "Density", kind=DENSITY, note="For the load on the platform."),
         _three(

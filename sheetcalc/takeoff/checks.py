@@ -1,6 +1,6 @@
 """Checks: what is missing, what stops the price, and what deserves a look."""
 
-from sheetcalc.kinds import COUNT, TEXT
+from sheetcalc.kinds import COUNT
 from sheetcalc.takeoff.start import ENTRIES
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
 

@@ -1,6 +1,6 @@
 """Hours: tasks at the estimator's own rates, crew days, scaffold and the load on its platform."""
 
-from sheetcalc.kinds import COUNT, DAYS, HOURS, LENGTH, MONEY, NUMBER, SHARE, WEIGHT
+from sheetcalc.kinds import COUNT, DAYS, HOURS, MONEY, NUMBER, SHARE, WEIGHT
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
 
 FREE = 10

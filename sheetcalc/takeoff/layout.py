@@ -1,6 +1,6 @@
 """Layout: courses, rips and marks of every ceiling, for the saw and the scaffold."""
 
-from sheetcalc.kinds import COUNT, LENGTH, TEXT
+from sheetcalc.kinds import COUNT, LENGTH
 from sheetcalc.takeoff.measure import ENDS
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Sheet, Table, Text
 

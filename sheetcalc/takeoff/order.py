@@ -1,7 +1,7 @@
 """Order: per line the exact need, whole units to buy, and what they cost."""
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
-from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
+from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
 
 FREE = 10
 
