@@ -178,7 +178,7 @@ def _balanced_first(both: list[float], face: float, least: float) -> float:
 
     The last course, both less the first, may be no wider than a face and should be no narrower than `least`.
     """
-    low, high = max(least, max(both) - face), min(face, min(both) - least)
+    low, high = max(least, max(both) - face), min(both) - least
     if over(low, high):  # no layout keeps to `least`: make the narrowest edge as wide as possible
         return max(min(both) / 2, max(both) - face)
     return min(max(mean(both) / 2, low), high)

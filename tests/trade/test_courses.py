@@ -53,6 +53,12 @@ WORKED = {
         0.5,
         [(5, 0.3125, 0.5)],
     ),
+    "short of whole faces by more than take-up": (
+        {"across": 50.6875, "gap": 0.5, "take_up": 0.25},
+        10,
+        0.5,
+        [(5, 4.6875, 0.5)],
+    ),
     "half of each gap left": ({"across": 50.5, "gap": 0.5, "take_up": 0.5}, 10, 0.25, [(5, 5, 0.25)]),
     "start gap would lose more than half": (
         {"across": 50.75, "gap": 0.25, "finish_gap": 1, "take_up": 0.5},
@@ -305,6 +311,7 @@ def test_a_reading_left_out_keeps_its_place():
 
 def test_comparisons_forgive_the_dust_of_floats():
     assert course_count(across=0.1 * 3, face=0.1, gap=0) == 3
+    assert course_ends(across=0.1 * 3, face=0.1, gap=0) == [(pytest.approx(0.1), pytest.approx(0.1), 0)]
     assert course_ends(across=53.5 - 1e-11, face=5, gap=0.5) == [(5, pytest.approx(2.5), 0.5)]
     assert course_ends(across=[0.7, 0.6], face=0.1, gap=0, layout="full", least=0)[1].last == 0
 
@@ -734,6 +741,8 @@ def test_courses_crossed_stands_on_the_story_pole_of_the_mean_reading():
     assert course_marks(**ceiling)[-1].far_edge == 54
     assert courses_crossed(position=54.25, size=0.5, **ceiling) == "none"
     assert courses_crossed(position=53.75, size=0.5, **ceiling) == "11"
+    with pytest.raises(InputError):
+        courses_crossed(position=55.5, size=1, **ceiling)
 
 
 @pytest.mark.parametrize(
