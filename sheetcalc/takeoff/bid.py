@@ -16,7 +16,7 @@ HEADING = Lines(
         Item(handle="bid_date", label="Date", kind=DATE),
         Item(handle="good_until", label="Good until", kind=DATE),
         Item(handle="start_on", label="We can start on", kind=DATE),
-        Item(handle="bid_days", label="Days on site", kind=DAYS, formula="={crew_days}"),
+        Item(handle="bid_days", label="Days on site", kind=DAYS, formula="={site_days}"),
     ),
 )
 

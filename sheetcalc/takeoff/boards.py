@@ -135,7 +135,7 @@ PRICES = Table(
             heads=CHOICES,
             note="Boards the yard has; no limit while blank.",
         ),
-        Item(handle="stock_read", label="Read as", kind=TEXT, formula="=FEET_INCHES({stock_length})"),
+        Item(handle="stock_read", label="Read as", kind=TEXT, formula="=FEET_INCHES({stock_used_length})"),
     ),
 )
 

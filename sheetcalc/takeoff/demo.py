@@ -7,7 +7,7 @@ DEMO: Mapping[str, object] = {
     # Start: two of the readings stand on Measure, so only the quick price entries are typed here
     "board_wanted": "1x6",
     "board_rate": 2.35,
-    "loaded_rate": 68,
+    "labor_rate": 68,
     "hang_rate": 0.085,
     "profit": 0.25,
     # Measure

@@ -93,12 +93,12 @@ CREW = Lines(
         Item(handle="crew", label="People in the crew", kind=COUNT, default=2),
         Item(handle="day_hours", label="Hours in a day", kind=HOURS, default=8),
         Item(
-            handle="crew_days",
+            handle="site_days",
             label="Days on site",
             kind=DAYS,
             formula="=CREW_DAYS({hours_total},{crew},{day_hours})",
         ),
-        Item(handle="labor", label="Labor", kind=MONEY, formula="={hours_total}*{loaded_rate}"),
+        Item(handle="labor", label="Labor", kind=MONEY, formula="={hours_total}*{labor_rate}"),
     ),
 )
 
@@ -140,7 +140,7 @@ SCAFFOLD = Lines(
             handle="rental_used",
             label="Days used",
             kind=DAYS,
-            formula='=IF({rental_days?}="",{crew_days},{rental_days?})',
+            formula='=IF({rental_days?}="",{site_days},{rental_days?})',
         ),
         Item(
             handle="scaffold",
@@ -170,7 +170,7 @@ PLATFORM = Lines(
         ),
         Item(handle="platform_boards", label="Boards on it at a time", kind=COUNT, default=6),
         Item(
-            handle="board_weight",
+            handle="each_weight",
             label="Weight of a board",
             kind=WEIGHT,
             formula="=INDEX({foot_weight:?},{board_usual})*{longest_ceiling}/{one_foot}",
@@ -180,7 +180,7 @@ PLATFORM = Lines(
             handle="platform_load",
             label="Load",
             kind=WEIGHT,
-            formula="={platform_people}*{person_weight}+{platform_boards}*{board_weight}",
+            formula="={platform_people}*{person_weight}+{platform_boards}*{each_weight}",
         ),
         Item(
             handle="platform_share",

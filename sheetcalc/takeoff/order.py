@@ -16,7 +16,7 @@ BUYING = Table(
             handle="stock_pick",
             label="Stock length",
             kind=LENGTH,
-            formula="=STOCK_LENGTH({cut},{stock_length[]},{end_trim})",
+            formula="=STOCK_LENGTH({cut},{stock_used_length[]},{end_trim})",
         ),
         Item(handle="stock_pick_read", label="Read as", formula="=FEET_INCHES({stock_pick})"),
         Item(handle="boards_exact", label="Boards needed", kind=COUNT, formula="={courses}"),
@@ -30,12 +30,12 @@ BUYING = Table(
             handle="boards_spare", label="Of them spares", kind=COUNT, formula="={boards_buy}-{boards_exact}"
         ),
         Item(
-            handle="board_price",
+            handle="each_price",
             label="Price of a board",
             kind=MONEY,
-            formula="=INDEX({stock_cost[]},MATCH({stock_pick},{stock_length[]},0),{board_no})",
+            formula="=INDEX({stock_cost[]},MATCH({stock_pick},{stock_used_length[]},0),{board_no})",
         ),
-        Item(handle="boards_cost", label="Cost", kind=MONEY, formula="={boards_buy}*{board_price}"),
+        Item(handle="boards_cost", label="Cost", kind=MONEY, formula="={boards_buy}*{each_price}"),
     ),
 )
 
@@ -120,7 +120,7 @@ FASTENING_ENTRIES = Lines(
             note="Wrap, foam or gypsum between board and framing.",
         ),
         Item(
-            handle="nail_length",
+            handle="nail_needed",
             label="Nail length at 45°, at least",
             formula="=INCH_FRACTION(NAIL_LENGTH(INDEX({thickness_used:?},{board_usual}),{nail_layers}))",
             unit="in",

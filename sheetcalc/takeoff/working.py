@@ -176,14 +176,14 @@ LETTERS = Lines(
 )
 
 LAYOUT = Answer(
-    handle="layout_table",
+    handle="layout_rows",
     title="Courses of every ceiling",
     rows=CEILINGS,
     columns=(
-        Item(handle="courses", label="Courses", kind=COUNT),
-        Item(handle="first", label="First", kind=LENGTH),
-        Item(handle="last", label="Last", kind=LENGTH),
-        Item(handle="cut", label="Cut length", kind=LENGTH),
+        Item(handle="row_courses", label="Courses", kind=COUNT),
+        Item(handle="row_first", label="First", kind=LENGTH),
+        Item(handle="row_last", label="Last", kind=LENGTH),
+        Item(handle="row_cut", label="Cut length", kind=LENGTH),
     ),
     formula=(
         '=IF(COUNT({face_of[]})=0,"",LAYOUT_TABLE({across_used[]},{along_used[]},{face_of[]},{gap_used[]},'
@@ -197,6 +197,10 @@ FIGURES = Table(
     like="ceilings",
     columns=(
         Item(handle="figures_name", label="Ceiling", formula="={name_used}"),
+        Item(handle="courses", label="Courses", kind=COUNT, formula="=INDEX({row_courses[]},{n})"),
+        Item(handle="first", label="First", kind=LENGTH, formula="=INDEX({row_first[]},{n})"),
+        Item(handle="last", label="Last", kind=LENGTH, formula="=INDEX({row_last[]},{n})"),
+        Item(handle="cut", label="Cut length", kind=LENGTH, formula="=INDEX({row_cut[]},{n})"),
         Item(
             handle="parallel",
             label="Out of parallel",
@@ -257,7 +261,7 @@ FIGURES = Table(
 )
 
 ENDS_ANSWER = Answer(
-    handle="course_ends",
+    handle="ends_rows",
     title="Edge courses at each reading",
     rows=3,
     like="ceilings",
@@ -350,7 +354,7 @@ ROOM = Lines(
 )
 
 PAYMENT = Answer(
-    handle="payment_split",
+    handle="payment_cents",
     title="Payments in whole cents",
     rows=3,
     columns=(Item(handle="payment", label="Amount", kind=MONEY),),
@@ -432,7 +436,7 @@ STOCK = Table(
     like="stock",
     columns=(
         Item(
-            handle="stock_length",
+            handle="stock_used_length",
             label="Length",
             kind=LENGTH,
             formula='=IF({stock_here?}="",{stock_usual?},READ_LENGTH({stock_here?}))',
@@ -443,7 +447,7 @@ STOCK = Table(
             kind=MONEY,
             cells=3,
             heads=("A", "B", "C"),
-            formula='=IF({stock_price?}="",IF({stock_start?}="","",{stock_start?}),BOARD_PRICE({stock_price?},{per_used},{nominal_used},{stock_length}))',
+            formula='=IF({stock_price?}="",IF({stock_start?}="","",{stock_start?}),BOARD_PRICE({stock_price?},{per_used},{nominal_used},{stock_used_length}))',
         ),
         Item(
             handle="stock_start",
@@ -451,7 +455,7 @@ STOCK = Table(
             kind=MONEY,
             cells=3,
             heads=("A", "B", "C"),
-            formula='=IF({j}={board_usual},{board_rate}*{stock_length}/{one_foot},"")',
+            formula='=IF({j}={board_usual},{board_rate}*{stock_used_length}/{one_foot},"")',
         ),
         Item(
             handle="offer_short",
@@ -459,7 +463,7 @@ STOCK = Table(
             kind=FLAG,
             cells=3,
             heads=("A", "B", "C"),
-            formula="=SUMIFS({boards_buy[]},{stock_pick[]},{stock_length},{board_no[]},{j})>{stock_offer}",
+            formula="=SUMIFS({boards_buy[]},{stock_pick[]},{stock_used_length},{board_no[]},{j})>{stock_offer}",
         ),
     ),
 )
