@@ -1,0 +1,1 @@
+"""A spreadsheet file as its parts: opened as untrusted, edited in place, never evaluated."""

@@ -1,0 +1,470 @@
+"""Cells computed without a spreadsheet program: the formualizer engine behind a thin adapter.
+
+The engine is loaded from a small workbook that is written for it: values and formulas alone, each formula
+made to fit. So nothing that it cannot read, and nothing left of an earlier calculation, spoils the answers.
+"""
+
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, partial
+from typing import Any, NamedTuple, cast
+
+import formualizer
+
+from sheetcalc.cells.call import Argument, call, problem
+from sheetcalc.cells.registry import REGISTRY, CellFunction
+from sheetcalc.cells.values import Cell, CellError, Range
+from sheetcalc.hosts.fitting import FIT, ONE, Fitter
+from sheetcalc.hosts.loading import engine_file
+from sheetcalc.xlsx.formulas import Area, area, on_sheet
+from sheetcalc.xlsx.sheet import Place, Sheet
+from sheetcalc.xlsx.workbook import Workbook
+
+RELOAD_AFTER = 5_000
+"""Recalculations after which the engine is loaded afresh: it grows by some 2.5 KB with each."""
+
+_KEEP = "SHEETCALC_KEEP"  # engine only: hands its argument back as it is
+_KINDS = {
+    "Null": CellError.NULL,
+    "Div": CellError.DIV,
+    "Value": CellError.VALUE,
+    "Ref": CellError.REF,
+    "Name": CellError.NAME,
+    "Num": CellError.NUM,
+    "Na": CellError.NA,
+}
+_ERRORS: dict[CellError, dict[str, str]] = {
+    error: {"type": "Error", "kind": kind} for kind, error in _KINDS.items()
+}
+_GIVEN_UP = {
+    "Circ": "it depends on its own answer",
+    "Spill": "its answer runs over other cells",
+}
+_MOST_REMEMBERED = 100
+
+
+class HostProblem(Exception):  # noqa: N818  (as FileProblem)
+    """Why something cannot be computed, as one sentence for the person."""
+
+
+class Unevaluated(NamedTuple):
+    """A formula that was not computed and keeps its stored value."""
+
+    cell: Area
+    reason: str
+
+    def __str__(self) -> str:
+        return f"{self.cell}: {self.reason}"
+
+
+class Bug(NamedTuple):
+    """A call that raised what it never should; its cell shows #VALUE!."""
+
+    function: str
+    arguments: Sequence[Argument]
+    error: Exception
+
+    def __str__(self) -> str:
+        return f"{self.function}: {type(self.error).__name__}: {self.error}"
+
+
+@dataclass(frozen=True)
+class Failure:
+    """A call of ours that a cell error answered."""
+
+    function: CellFunction
+    arguments: Sequence[Argument] = field(repr=False)
+    error: CellError
+
+    @cached_property
+    def sentence(self) -> str:
+        """Why: which argument, its value as typed, the rule it breaks."""
+        return problem(self.function, self.arguments)
+
+
+class Headless:
+    """A workbook that computes, or, without one, a place for single formulas.
+
+    Parameters
+    ----------
+    book : Workbook, optional
+        An opened file. It is not changed until `store`.
+    functions : mapping, optional
+        Our functions by their names.
+
+    Attributes
+    ----------
+    unevaluated : list of Unevaluated
+        Formulas that could not be computed. They keep their stored values, which their dependants use.
+    bugs : list of Bug
+        Calls that raised anything but an entry's problem; the first hundred.
+    failures : deque of Failure
+        The last hundred calls that a cell error answered, the last one last.
+    """
+
+    def __init__(
+        self, book: Workbook | None = None, functions: Mapping[str, CellFunction] = REGISTRY
+    ) -> None:
+        self.book = book
+        self.functions = functions
+        self.bugs: list[Bug] = []
+        self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
+        self._fitter = Fitter(functions, {name for name, function in functions.items() if function.columns})
+        self._texts: dict[str, dict[Place, str]] = {}  # formulas as the engine has them, by sheet
+        self._refused: dict[tuple[str, Place], str] = {}  # formulas that it has not, and why
+        self._dropped: set[tuple[str, str]] = set()  # names that it could not use, by sheet
+        self._entered: dict[tuple[str, Place], Cell] = {}
+        self._interrupt: BaseException | None = None
+        self._since_load = 0
+        self._engine: Any = None
+        self._kept: list[Cell | Range] = []
+        if book is not None:
+            self._load()
+
+    @property
+    def unevaluated(self) -> list[Unevaluated]:
+        """Formulas that could not be computed, in the order of the workbook."""
+        return [
+            Unevaluated(Area(sheet, *place, *place), why) for (sheet, place), why in self._refused.items()
+        ]
+
+    # --- Cells ---
+
+    def set(self, sheet: str, cell: str, value: Cell) -> None:
+        """Enter a value; nothing is computed yet.
+
+        Raises
+        ------
+        HostProblem
+            There is no such cell, or it is a result.
+        """
+        place = self._area(sheet, cell)
+        found = self._sheet(sheet)
+        at = (place.top, place.left)
+        if place.size > 1 or found.computed(*at):
+            raise HostProblem(f"{place} is not an entry.")
+        self._entered[sheet, at] = value
+        self._engine.set_value(sheet, *at, _to_engine(value, blank=None))
+
+    def get(self, sheet: str, cells: str) -> Cell | Range:
+        """Value of a cell, or the rows of a range, as last computed."""
+        place = self._area(sheet, cells)
+        rows = [[self._value(sheet, at) for at in row] for row in place.rows()]
+        return rows[0][0] if place.size == 1 else rows
+
+    def recalculate(self) -> None:
+        """Compute whatever the values entered since have changed."""
+        self._since_load += 1
+        if self._since_load > RELOAD_AFTER:
+            self.reload()
+        self._run(self._engine, self._engine.evaluate_all)
+
+    def answers(self, asked: Iterable[tuple[str, str]]) -> list[Cell]:
+        """Compute only what these cells need, each given by sheet and address, and return their values."""
+        self._since_load += 1
+        if self._since_load > RELOAD_AFTER:
+            self.reload()
+        places = [self._area(sheet, cell) for sheet, cell in asked]
+        targets = [(place.sheet, place.top, place.left) for place in places]
+        self._run(self._engine, partial(self._engine.evaluate_cells, targets))
+        return [self._value(place.sheet, (place.top, place.left)) for place in places]
+
+    def reason(self, sheet: str, cell: str) -> str:
+        """Why a cell shows the error that it shows, in one sentence; "" if no call of ours in it tells."""
+        place = self._area(sheet, cell)
+        at = (place.top, place.left)
+        if (sheet, at) in self._refused:
+            return f"This formula was not computed: {self._refused[sheet, at]}."
+        at = self._sheet(sheet).members.get(at, at)
+        text = self._texts[sheet].get(at)
+        if text is None:
+            return ""
+        self.failures.clear()
+        self._engine.set_formula(sheet, *at, f"={text}")
+        self._run(self._engine, partial(self._engine.evaluate_cell, sheet, *at))
+        return self.failures[-1].sentence if self.failures else ""
+
+    def store(self) -> None:
+        """Put every computed value into the book."""
+        for sheet in self._book.sheets.values():
+            texts = self._texts[sheet.title]
+            for row, column in texts:
+                sheet.show(row, column, self._value(sheet.title, (row, column)))
+            for (row, column), anchor in sheet.members.items():
+                if anchor in texts:
+                    sheet.show(row, column, self._value(sheet.title, (row, column)))
+
+    # --- One formula on its own ---
+
+    def evaluate_formula(self, text: str) -> Cell | Range:
+        """Answer one formula that refers to no cells: rows where it answers several.
+
+        Raises
+        ------
+        HostProblem
+            It cannot be read or worked out.
+
+        Examples
+        --------
+        >>> Headless().evaluate_formula("=SUM({1,2;3,4})*2")
+        20.0
+        """
+        fitted = self._fitter.free(text.removeprefix("="))
+        if fitted.problem:
+            raise HostProblem(f"The formula cannot be computed: {fitted.problem}.")
+        engine = self._alone
+        self._kept.clear()
+        self.failures.clear()
+        engine.set_formula("Cell", 1, 1, f"={_KEEP}({fitted.text})")
+        self._run(engine, partial(engine.evaluate_cell, "Cell", 1, 1))
+        answer = self._kept[-1]
+        return answer[0][0] if isinstance(answer, list) and len(answer) == len(answer[0]) == 1 else answer
+
+    @cached_property
+    def _alone(self) -> Any:
+        engine = formualizer.Workbook(config=_config(date_1904=False))
+        engine.add_sheet("Cell")
+        self._register(engine)
+        return engine
+
+    # --- The engine ---
+
+    @property
+    def _book(self) -> Workbook:
+        if self.book is None:
+            raise HostProblem("There is no workbook here.")
+        return self.book
+
+    def _sheet(self, title: str) -> Sheet:
+        found = self._book.sheets.get(title)
+        if found is None:
+            raise HostProblem(f"{self._book.file} has no sheet {title}.")
+        return found
+
+    def _area(self, sheet: str, cells: str) -> Area:
+        found = area(self._sheet(sheet).title, cells.upper())
+        if found is None:
+            raise HostProblem(f"{cells} is no address of a cell.")
+        return found
+
+    def _value(self, sheet: str, at: Place) -> Cell:
+        return cast("Cell", _from_engine(self._engine.get_value(sheet, *at)))
+
+    def _load(self) -> None:
+        """Load the engine and compute; leave out, one after the other, what turns out not to work."""
+        while True:
+            self._fit()
+            try:
+                self.reload()
+            except OSError:
+                found = self._unloadable()
+                if not found:
+                    raise
+                self._refused |= found
+                continue
+            dropped = {
+                (name["scope_sheet"] or "", name["name"].upper())
+                for name in self._engine.name_import_diagnostics
+            } - self._dropped
+            if dropped:
+                self._dropped |= dropped
+                continue
+            self.recalculate()
+            found = self._given_up()
+            if not found:
+                return
+            self._refused |= found
+
+    def _fit(self) -> None:
+        book = self._book
+        for sheet in book.sheets.values():
+            names: dict[str, Area | None] = {}
+            for scope in ("", sheet.title):
+                for name in book.names:
+                    if name.sheet == scope and (scope, name.name.upper()) not in self._dropped:
+                        names[name.name.upper()] = name.area
+            texts = self._texts[sheet.title] = {}
+            for place, formula in sheet.formulas.items():
+                if (sheet.title, place) in self._refused:
+                    continue
+                fitted = self._fitter.fit(formula, names)
+                if fitted.problem:
+                    self._refused[sheet.title, place] = fitted.problem
+                else:
+                    texts[place] = fitted.text
+
+    def reload(self) -> None:
+        """Load the engine afresh, with all that was entered."""
+        book = self._book
+        data, later = engine_file(book, self._texts)
+        self._engine = cast("Any", formualizer.Workbook).from_bytes(data, config=_config(book.date_1904))
+        self._register(self._engine)
+        for (sheet, place), value in (*later.items(), *self._entered.items()):
+            self._engine.set_value(sheet, *place, _to_engine(value, blank=None))
+        self._since_load = 0
+
+    def _register(self, engine: Any) -> None:
+        for name, function in self.functions.items():
+            engine.register_function(name, partial(self._answer, engine, function), min_args=0, max_args=None)
+        engine.register_function(FIT, _fit_to, min_args=3, max_args=3)
+        engine.register_function(ONE, _first, min_args=1, max_args=1)
+        engine.register_function(_KEEP, self._keep, min_args=1, max_args=1)
+
+    def _keep(self, value: Any) -> float:
+        self._kept.append(_from_engine(value))
+        return 0.0
+
+    def _answer(self, engine: Any, function: CellFunction, *given: Any) -> Any:
+        """Answer a call of ours; what it must never raise is remembered."""
+        arguments = [_from_engine(value) for value in given]
+        try:
+            answer = call(function, arguments)
+        except Exception as error:
+            if len(self.bugs) < _MOST_REMEMBERED:
+                self.bugs.append(Bug(function.name, arguments, error))
+            return _ERRORS[CellError.VALUE]
+        except BaseException as interrupt:  # the engine would take it for an answer and go on
+            self._interrupt = interrupt
+            engine.cancel()
+            return _ERRORS[CellError.VALUE]
+        if isinstance(answer, CellError):
+            self.failures.append(Failure(function, arguments, answer))
+        elif isinstance(answer, list):
+            wrong = next((cell for row in answer for cell in row if isinstance(cell, CellError)), None)
+            if wrong is not None:
+                self.failures.append(Failure(function, arguments, wrong))
+        return _to_engine(answer)
+
+    def _run(self, engine: Any, evaluate: Callable[[], Any]) -> None:
+        try:
+            evaluate()
+        except formualizer.ExcelEvaluationError as error:
+            if self._interrupt is None:
+                raise HostProblem(f"The workbook cannot be computed: {error}.") from error
+        if self._interrupt is not None:
+            interrupt, self._interrupt = self._interrupt, None
+            engine.reset_cancel()
+            raise interrupt
+
+    # --- What the engine turns out not to do ---
+
+    def _unloadable(self) -> dict[tuple[str, Place], str]:
+        """Formulas that stop the engine from loading, though nothing was known against them."""
+        probe = formualizer.Workbook(config=_config(date_1904=False))
+        for title in self._texts:
+            probe.add_sheet(title)
+        found: dict[tuple[str, Place], str] = {}
+        for title, texts in self._texts.items():
+            for place, text in texts.items():
+                try:
+                    probe.set_formula(title, *place, f"={text}")
+                except RuntimeError:
+                    found[title, place] = "it cannot be read"
+        return found
+
+    def _given_up(self) -> dict[tuple[str, Place], str]:
+        """Formulas that the engine gives up on by themselves, and why; not those that only pass it on."""
+        kinds: dict[tuple[str, Place], str] = {}
+        for title, texts in self._texts.items():
+            for place in texts:
+                raw = self._engine.get_value(title, *place)
+                kind = str(cast("dict[str, Any]", raw)["kind"]) if type(raw) is dict else "Na"
+                if kind not in _KINDS and kind != "Calc":  # an error that spreadsheet programs know too
+                    kinds[title, place] = kind
+        needs = {cell: list(self._precedents(*cell, kinds)) for cell in kinds}
+        return {
+            cell: _GIVEN_UP.get(kind, "it uses something that is not worked out here")
+            for cell, kind in kinds.items()
+            if not needs[cell] or _reaches(cell, needs)
+        }
+
+    def _precedents(
+        self, title: str, place: Place, among: Iterable[tuple[str, Place]]
+    ) -> Iterator[tuple[str, Place]]:
+        """Those cells `among` the given that a formula uses."""
+        for precedent in self._engine.precedents(str(Area(title, *place, *place))).precedents:
+            reference = precedent.reference
+            meant = reference.resolution or reference  # of a name
+            cells = on_sheet(reference.address or meant.address or meant.resolved or "")
+            if cells is not None:
+                for sheet, (row, column) in among:
+                    inside = cells.top <= row <= cells.bottom and cells.left <= column <= cells.right
+                    if sheet == cells.sheet and inside:
+                        yield sheet, (row, column)
+
+
+def _reaches(cell: tuple[str, Place], needs: Mapping[tuple[str, Place], list[tuple[str, Place]]]) -> bool:
+    """Tell whether a cell needs itself."""
+    seen: set[tuple[str, Place]] = set()
+    open_ends = list(needs[cell])
+    while open_ends:
+        need = open_ends.pop()
+        if need == cell:
+            return True
+        if need not in seen:
+            seen.add(need)
+            open_ends += needs[need]
+    return False
+
+
+def _config(date_1904: bool) -> Any:
+    config = formualizer.EvaluationConfig()
+    config.enable_parallel = False  # faster so, at our sizes
+    config.date_system = "1904" if date_1904 else "1900"
+    return formualizer.WorkbookConfig(mode=formualizer.WorkbookMode.Ephemeral, eval_config=config)
+
+
+def _from_engine(value: Any) -> Any:
+    """Cell or range as our functions take it."""
+    if type(value) is list:
+        return [
+            [_error(cell) if type(cell) is dict else cell for cell in row]
+            for row in cast("list[list[Any]]", value)
+        ]
+    return _error(value) if type(value) is dict else value
+
+
+def _error(value: Any) -> CellError:
+    return _KINDS.get(value["kind"], CellError.VALUE)
+
+
+def _to_engine(value: Any, blank: str | None = "") -> Any:
+    """Cell or range as the engine takes it; nothing answered is the empty text, or the engine makes it 0."""
+    if isinstance(value, list):
+        return [[_to_engine(cell) for cell in row] for row in cast("Range", value)]
+    if isinstance(value, CellError):
+        return _ERRORS[value]
+    if value is None:
+        return blank
+    if isinstance(value, int) and not isinstance(value, bool):
+        return float(value)
+    return value
+
+
+def _fit_to(value: Any, rows: float, columns: float) -> list[list[Any]]:
+    """Fit an array formula's answer to its cells, as spreadsheet programs do.
+
+    One value, one row or one column repeats; cells beyond the answer are #N/A.
+    """
+    block = cast("list[list[Any]]", value) if isinstance(value, list) else [[value]]
+    high, wide = len(block), len(block[0])
+    outside = _ERRORS[CellError.NA]
+    return [
+        [
+            _zero(block[row if high > 1 else 0][column if wide > 1 else 0])
+            if (row < high or high == 1) and (column < wide or wide == 1)
+            else outside
+            for column in range(int(columns))
+        ]
+        for row in range(int(rows))
+    ]
+
+
+def _first(value: Any) -> Any:
+    return _zero(value[0][0] if isinstance(value, list) else value)
+
+
+def _zero(value: Any) -> Any:
+    """Show a blank cell as formulas do."""
+    return 0.0 if value is None else value

@@ -1,0 +1,285 @@
+"""A whole workbook: its sheets, the names it defines, its number formats; opened, changed in place, saved."""
+
+import os
+import re
+from functools import cached_property
+from typing import NamedTuple
+
+from sheetcalc.xlsx.cells import index, plain_text
+from sheetcalc.xlsx.formulas import Area, named_area
+from sheetcalc.xlsx.package import FileProblem, Package, Relationship, local, new_parser, read_xml
+from sheetcalc.xlsx.sheet import Sheet
+
+CALCULATED_BY = 191029  # stored values of an older calculation are thrown away on opening
+
+_ASKS = re.compile(rb"\s+(?:fullCalcOnLoad|calcCompleted)\s*=\s*[\"'][^\"']*[\"']")
+_CALCULATION_ID = re.compile(rb"(\scalcId\s*=\s*[\"'])(\d+)")
+_BEFORE_CALCULATION = ("definedNames", "externalReferences", "functionGroups", "sheets")
+
+# Formats that files name by number alone: ISO/IEC 29500-1, 18.8.30 (from memory); 27 to 36 and 50 to 58 are
+# dates in the languages that have them.
+_BUILT_IN = {
+    **{9: "0%", 10: "0.00%", 12: "# ?/?", 13: "# ??/??"},
+    **dict.fromkeys((14, 15, 16, 17, 22, *range(27, 37), *range(50, 59)), "yyyy-mm-dd"),
+    **dict.fromkeys((18, 19, 20, 21, 45, 46, 47), "h:mm:ss"),
+    49: "@",
+}
+_LITERAL = re.compile(r"\"[^\"]*\"|\\.|_.|\*.|\[(?!h+\]|m+\]|s+\])[^\]]*\]", re.IGNORECASE)
+
+
+class NumberFormat(str):
+    """A number format as its code, such as ``0.0%``."""
+
+    @property
+    def _signs(self) -> str:
+        return _LITERAL.sub("", self).partition(";")[0].lower()
+
+    @property
+    def percent(self) -> bool:
+        """Shows 0.1 as 10 %."""
+        return "%" in self._signs
+
+    @property
+    def fraction(self) -> bool:
+        """Shows 0.5 as 1/2."""
+        return bool(re.search(r"[?#0]/\s*[?#\d]", self._signs))
+
+    @property
+    def date(self) -> bool:
+        """Shows a number as a date or a time of day."""
+        return bool(re.search(r"[dmyhs]", self._signs.replace("general", "")))
+
+    @property
+    def text(self) -> bool:
+        """Takes whatever is typed as text."""
+        return self.strip() == "@"
+
+
+class Name(NamedTuple):
+    """A name that the workbook defines; `sheet` is "" for one that holds on every sheet."""
+
+    name: str
+    sheet: str
+    definition: str
+    area: Area | None
+
+
+class Workbook:
+    """A spreadsheet file (.xlsx or .xlsm).
+
+    Parameters
+    ----------
+    path : path-like
+        The file.
+
+    Raises
+    ------
+    FileProblem
+        It cannot be read as one.
+
+    Attributes
+    ----------
+    names : list of Name
+        The names it defines, in the order of the file.
+    date_1904 : bool
+        Its dates count from 1904.
+    """
+
+    def __init__(self, path: str | os.PathLike[str]) -> None:
+        self.package = Package(path)
+        self.names: list[Name] = []
+        self.date_1904 = False
+        self._main = self._main_part()
+        self._prefix = ""
+        self._calculation: int | None = None
+        self._before_calculation = 0
+        self._titles: list[tuple[str, str]] = []  # title and relationship
+        self._read()
+
+    @property
+    def file(self) -> str:
+        """Name of the file."""
+        return self.package.path.name
+
+    @cached_property
+    def sheets(self) -> dict[str, Sheet]:
+        """Sheets with cells by their titles, in the order of the workbook."""
+        found: dict[str, Sheet] = {}
+        for title, relationship in self._titles:
+            target = self._relationships.get(relationship)
+            if target is None:
+                raise FileProblem(f"{self.file} is damaged: its sheet {title} is missing.")
+            if target.kind == "worksheet":
+                data = self.package.read(target.part)
+                where = f"{self.file} is damaged: its sheet {title}"
+                found[title] = Sheet(title, target.part, data, self._strings, self.date_1904, where)
+        return found
+
+    def area(self, name: str, sheet: str = "") -> Area | None:
+        """Cells that a defined name means, seen from a sheet; case does not matter."""
+        for scope in (sheet, ""):
+            for known in self.names:
+                if known.name.lower() == name.lower() and known.sheet == scope:
+                    return known.area
+        return None
+
+    def number_format(self, sheet: str, row: int, column: int) -> NumberFormat:
+        """Return the number format of a cell."""
+        formats = self._formats
+        style = self.sheets[sheet].style(row, column)
+        return formats[style] if style < len(formats) else NumberFormat("General")
+
+    def calculated(self) -> None:
+        """Say in the file that its stored values are up to date: programs then show them on opening."""
+        data = self.package.read(self._main)
+        if self._calculation is None:
+            at = self._before_calculation
+            element = f'<{self._prefix}calcPr calcId="{CALCULATED_BY}"/>'.encode()
+            self.package.change(self._main, data[:at] + element + data[at:])
+            return
+        end = data.index(b">", self._calculation)
+        element = _ASKS.sub(b"", data[self._calculation : end])
+        stated = _CALCULATION_ID.search(element)
+        if stated is None:
+            element = element.replace(b"calcPr", f'calcPr calcId="{CALCULATED_BY}"'.encode(), 1)
+        elif int(stated[2]) < CALCULATED_BY:
+            element = element.replace(stated[0], stated[1] + str(CALCULATED_BY).encode())
+        self.package.change(self._main, data[: self._calculation] + element + data[end:])
+
+    def save(self, path: str | os.PathLike[str] | None = None, *, force: bool = False) -> None:
+        """Write the file with what was put into its sheets: see `Package.save`."""
+        for sheet in self.sheets.values():
+            self.package.change(sheet.part, sheet.render())
+        self.package.save(path, force=force)
+
+    def _main_part(self) -> str:
+        """Find the part that lists the sheets."""
+        parts = self.package.relationships("").values()
+        main = next((found.part for found in parts if found.kind == "officeDocument"), "")
+        if main.endswith(".bin"):
+            raise FileProblem(f"{self.file} is a binary workbook: save it as .xlsx first.")
+        if main not in self.package:
+            raise FileProblem(f"{self.file} is not an .xlsx file: it holds no workbook.")
+        return main
+
+    def _read(self) -> None:
+        """Read the part that lists the sheets and the names."""
+        data = self.package.read(self._main)
+        parser = new_parser()
+        definitions: list[tuple[dict[str, str], str]] = []
+        name: dict[str, str] = {}
+        buffer: list[str] = []
+
+        def start(tag: str, attributes: dict[str, str]) -> None:
+            nonlocal name
+            element = local(tag)
+            if element == "workbook":
+                self._prefix = tag.removesuffix(element)
+            elif element == "sheet":
+                relation = next((value for key, value in attributes.items() if key.endswith(":id")), "")
+                self._titles.append((attributes.get("name", ""), relation))
+            elif element == "definedName":
+                name = attributes
+                buffer.clear()
+                parser.CharacterDataHandler = buffer.append
+            elif element == "workbookPr":
+                self.date_1904 = attributes.get("date1904") in ("1", "true")
+            elif element == "calcPr":
+                self._calculation = parser.CurrentByteIndex
+
+        def end(tag: str) -> None:
+            element = local(tag)
+            if element == "definedName":
+                parser.CharacterDataHandler = None
+                definitions.append((name, "".join(buffer)))
+            elif element in _BEFORE_CALCULATION:
+                at = parser.CurrentByteIndex
+                closed = data.startswith(f"</{tag}".encode(), at)
+                self._before_calculation = data.index(b">", at) + 1 if closed else at
+
+        read_xml(data, f"{self.file} is damaged: its part {self._main}", start, end, None, parser)
+        if not self._titles:
+            raise FileProblem(f"{self.file} is not an .xlsx file: it holds no sheets.")
+        for attributes, definition in definitions:
+            try:
+                scope = attributes.get("localSheetId")
+                sheet = "" if scope is None else self._titles[index(scope, len(self._titles))][0]
+            except ValueError:
+                continue  # of a sheet that is gone
+            self.names.append(Name(attributes.get("name", ""), sheet, definition, named_area(definition)))
+
+    def _part(self, kind: str) -> str | None:
+        """Name of the part of this kind that the workbook names, if any."""
+        return next((found.part for found in self._relationships.values() if found.kind == kind), None)
+
+    @cached_property
+    def _relationships(self) -> dict[str, Relationship]:
+        return self.package.relationships(self._main)
+
+    @cached_property
+    def _strings(self) -> list[str]:
+        """Shared strings: text of all runs, without phonetic guides."""
+        strings: list[str] = []
+        part = self._part("sharedStrings")
+        if part is None:
+            return strings
+        pieces: list[str] = []
+        inside = phonetic = False
+
+        def start(tag: str, attributes: dict[str, str]) -> None:
+            nonlocal inside, phonetic
+            element = local(tag)
+            inside = element == "t" and not phonetic
+            if element == "si":
+                pieces.clear()
+            elif element == "rPh":
+                phonetic = True
+
+        def end(tag: str) -> None:
+            nonlocal inside, phonetic
+            inside = False
+            element = local(tag)
+            if element == "si":
+                strings.append(plain_text("".join(pieces)))
+            elif element == "rPh":
+                phonetic = False
+
+        def text(piece: str) -> None:
+            if inside:
+                pieces.append(piece)
+
+        self.package.walk(part, start, end, text)
+        return strings
+
+    @cached_property
+    def _formats(self) -> list[NumberFormat]:
+        """Number format of every cell style."""
+        codes = dict(_BUILT_IN)
+        numbers: list[int] = []
+        part = self._part("styles")
+        if part is None:
+            return []
+        inside = ""
+
+        def start(tag: str, attributes: dict[str, str]) -> None:
+            nonlocal inside
+            element = local(tag)
+            if element in ("numFmts", "cellXfs"):
+                inside = element
+            elif element == "numFmt" and inside == "numFmts":
+                codes[int(attributes["numFmtId"])] = attributes["formatCode"]
+            elif element == "xf" and inside == "cellXfs":
+                numbers.append(int(attributes.get("numFmtId", 0)))
+
+        def end(tag: str) -> None:
+            nonlocal inside
+            if local(tag) == inside:
+                inside = ""
+
+        try:
+            self.package.walk(part, start, end)
+        except (KeyError, ValueError) as problem:
+            raise FileProblem(
+                f"{self.file} is damaged: its part {part} holds no proper formats."
+            ) from problem
+        return [NumberFormat(codes.get(number, "General")) for number in numbers]
