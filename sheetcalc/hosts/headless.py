@@ -18,6 +18,7 @@ from sheetcalc.cells.values import Cell, CellError, Range
 from sheetcalc.hosts.fitting import FIT, ONE, Fitter
 from sheetcalc.hosts.loading import engine_file
 from sheetcalc.xlsx.formulas import Area, area, on_sheet
+from sheetcalc.xlsx.package import Problem
 from sheetcalc.xlsx.sheet import Place, Sheet
 from sheetcalc.xlsx.workbook import Workbook
 
@@ -44,8 +45,8 @@ _GIVEN_UP = {
 _MOST_REMEMBERED = 100
 
 
-class HostProblem(Exception):  # noqa: N818  (as FileProblem)
-    """Why something cannot be computed, as one sentence for the person."""
+class HostProblem(Problem):
+    """Why something cannot be computed."""
 
 
 class Unevaluated(NamedTuple):
@@ -83,51 +84,101 @@ class Failure:
         return problem(self.function, self.arguments)
 
 
+class _Calls:
+    # Our functions as the engine calls them, and what came of it.
+
+    def __init__(self, functions: Mapping[str, CellFunction]) -> None:
+        self._functions = functions
+        self.bugs: list[Bug] = []
+        self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
+        self._interrupt: BaseException | None = None
+
+    def register(self, engine: Any) -> None:
+        """Tell the engine our functions, and the two that only fit formulas use."""
+        for name, function in self._functions.items():
+            engine.register_function(name, partial(self._answer, engine, function), min_args=0, max_args=None)
+        engine.register_function(FIT, _fit_to, min_args=3, max_args=3)
+        engine.register_function(ONE, _first, min_args=1, max_args=1)
+
+    def _answer(self, engine: Any, function: CellFunction, *given: Any) -> Any:
+        """Answer a call of ours; what it must never raise is remembered."""
+        arguments = [_from_engine(value) for value in given]
+        try:
+            answer = call(function, arguments)
+        except Exception as error:
+            if len(self.bugs) < _MOST_REMEMBERED:
+                self.bugs.append(Bug(function.name, arguments, error))
+            return _ERRORS[CellError.VALUE]
+        except BaseException as interrupt:  # the engine would take it for an answer and go on
+            self._interrupt = interrupt
+            engine.cancel()
+            return _ERRORS[CellError.VALUE]
+        if isinstance(answer, CellError):
+            self.failures.append(Failure(function, arguments, answer))
+        elif isinstance(answer, list):
+            wrong = next((cell for row in answer for cell in row if isinstance(cell, CellError)), None)
+            if wrong is not None:
+                self.failures.append(Failure(function, arguments, wrong))
+        return _to_engine(answer)
+
+    def run(self, engine: Any, evaluate: Callable[[], Any]) -> None:
+        """Let the engine compute; what a person interrupts stays interrupted."""
+        try:
+            evaluate()
+        except formualizer.ExcelEvaluationError as error:
+            if self._interrupt is None:
+                raise HostProblem(f"The workbook cannot be computed: {error}.") from error
+        if self._interrupt is not None:
+            interrupt, self._interrupt = self._interrupt, None
+            engine.reset_cancel()
+            raise interrupt
+
+
 class Headless:
-    """A workbook that computes, or, without one, a place for single formulas.
+    """A workbook that computes.
 
     Parameters
     ----------
-    book : Workbook, optional
+    book : Workbook
         An opened file. It is not changed until `store`.
     functions : mapping, optional
         Our functions by their names.
 
-    Attributes
-    ----------
-    unevaluated : list of Unevaluated
-        Formulas that could not be computed. They keep their stored values, which their dependants use.
-    bugs : list of Bug
-        Calls that raised anything but an entry's problem; the first hundred.
-    failures : deque of Failure
-        The last hundred calls that a cell error answered, the last one last.
+    Notes
+    -----
+    A formula that cannot be computed stands in `unevaluated` and keeps its stored value, which its dependants
+    use. A range beside an operator counts as one value unless the formula is an array formula or the function
+    takes arrays, as in a spreadsheet program.
     """
 
-    def __init__(
-        self, book: Workbook | None = None, functions: Mapping[str, CellFunction] = REGISTRY
-    ) -> None:
+    def __init__(self, book: Workbook, functions: Mapping[str, CellFunction] = REGISTRY) -> None:
         self.book = book
-        self.functions = functions
-        self.bugs: list[Bug] = []
-        self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
-        self._fitter = Fitter(functions, {name for name, function in functions.items() if function.columns})
+        self._calls = _Calls(functions)
+        self._fitter = _fitter(functions)
         self._texts: dict[str, dict[Place, str]] = {}  # formulas as the engine has them, by sheet
         self._refused: dict[tuple[str, Place], str] = {}  # formulas that it has not, and why
         self._dropped: set[tuple[str, str]] = set()  # names that it could not use, by sheet
         self._entered: dict[tuple[str, Place], Cell] = {}
-        self._interrupt: BaseException | None = None
         self._since_load = 0
         self._engine: Any = None
-        self._kept: list[Cell | Range] = []
-        if book is not None:
-            self._load()
+        self._load()
 
     @property
     def unevaluated(self) -> list[Unevaluated]:
         """Formulas that could not be computed, in the order of the workbook."""
-        return [
-            Unevaluated(Area(sheet, *place, *place), why) for (sheet, place), why in self._refused.items()
-        ]
+        titles = list(self.book.sheets)
+        refused = sorted(self._refused.items(), key=lambda one: (titles.index(one[0][0]), one[0][1]))
+        return [Unevaluated(Area(sheet, *place, *place), why) for (sheet, place), why in refused]
+
+    @property
+    def bugs(self) -> list[Bug]:
+        """Calls that raised what they never should; the first hundred."""
+        return self._calls.bugs
+
+    @property
+    def failures(self) -> Sequence[Failure]:
+        """Calls that a cell error answered; the last hundred, the last one last."""
+        return self._calls.failures
 
     # --- Cells ---
 
@@ -158,7 +209,7 @@ class Headless:
         self._since_load += 1
         if self._since_load > RELOAD_AFTER:
             self.reload()
-        self._run(self._engine, self._engine.evaluate_all)
+        self._calls.run(self._engine, self._engine.evaluate_all)
 
     def answers(self, asked: Iterable[tuple[str, str]]) -> list[Cell]:
         """Compute only what these cells need, each given by sheet and address, and return their values."""
@@ -167,7 +218,7 @@ class Headless:
             self.reload()
         places = [self._area(sheet, cell) for sheet, cell in asked]
         targets = [(place.sheet, place.top, place.left) for place in places]
-        self._run(self._engine, partial(self._engine.evaluate_cells, targets))
+        self._calls.run(self._engine, partial(self._engine.evaluate_cells, targets))
         return [self._value(place.sheet, (place.top, place.left)) for place in places]
 
     def reason(self, sheet: str, cell: str) -> str:
@@ -180,14 +231,14 @@ class Headless:
         text = self._texts[sheet].get(at)
         if text is None:
             return ""
-        self.failures.clear()
+        self._calls.failures.clear()
         self._engine.set_formula(sheet, *at, f"={text}")
-        self._run(self._engine, partial(self._engine.evaluate_cell, sheet, *at))
-        return self.failures[-1].sentence if self.failures else ""
+        self._calls.run(self._engine, partial(self._engine.evaluate_cell, sheet, *at))
+        return self._calls.failures[-1].sentence if self._calls.failures else ""
 
     def store(self) -> None:
         """Put every computed value into the book."""
-        for sheet in self._book.sheets.values():
+        for sheet in self.book.sheets.values():
             texts = self._texts[sheet.title]
             for row, column in texts:
                 sheet.show(row, column, self._value(sheet.title, (row, column)))
@@ -195,51 +246,12 @@ class Headless:
                 if anchor in texts:
                     sheet.show(row, column, self._value(sheet.title, (row, column)))
 
-    # --- One formula on its own ---
-
-    def evaluate_formula(self, text: str) -> Cell | Range:
-        """Answer one formula that refers to no cells: rows where it answers several.
-
-        Raises
-        ------
-        HostProblem
-            It cannot be read or worked out.
-
-        Examples
-        --------
-        >>> Headless().evaluate_formula("=SUM({1,2;3,4})*2")
-        20.0
-        """
-        fitted = self._fitter.free(text.removeprefix("="))
-        if fitted.problem:
-            raise HostProblem(f"The formula cannot be computed: {fitted.problem}.")
-        engine = self._alone
-        self._kept.clear()
-        self.failures.clear()
-        engine.set_formula("Cell", 1, 1, f"={_KEEP}({fitted.text})")
-        self._run(engine, partial(engine.evaluate_cell, "Cell", 1, 1))
-        answer = self._kept[-1]
-        return answer[0][0] if isinstance(answer, list) and len(answer) == len(answer[0]) == 1 else answer
-
-    @cached_property
-    def _alone(self) -> Any:
-        engine = formualizer.Workbook(config=_config(date_1904=False))
-        engine.add_sheet("Cell")
-        self._register(engine)
-        return engine
-
     # --- The engine ---
 
-    @property
-    def _book(self) -> Workbook:
-        if self.book is None:
-            raise HostProblem("There is no workbook here.")
-        return self.book
-
     def _sheet(self, title: str) -> Sheet:
-        found = self._book.sheets.get(title)
+        found = self.book.sheets.get(title)
         if found is None:
-            raise HostProblem(f"{self._book.file} has no sheet {title}.")
+            raise HostProblem(f"{self.book.file} has no sheet {title}.")
         return found
 
     def _area(self, sheet: str, cells: str) -> Area:
@@ -277,7 +289,7 @@ class Headless:
             self._refused |= found
 
     def _fit(self) -> None:
-        book = self._book
+        book = self.book
         for sheet in book.sheets.values():
             names: dict[str, Area | None] = {}
             for scope in ("", sheet.title):
@@ -296,56 +308,13 @@ class Headless:
 
     def reload(self) -> None:
         """Load the engine afresh, with all that was entered."""
-        book = self._book
+        book = self.book
         data, later = engine_file(book, self._texts)
         self._engine = cast("Any", formualizer.Workbook).from_bytes(data, config=_config(book.date_1904))
-        self._register(self._engine)
+        self._calls.register(self._engine)
         for (sheet, place), value in (*later.items(), *self._entered.items()):
             self._engine.set_value(sheet, *place, _to_engine(value, blank=None))
         self._since_load = 0
-
-    def _register(self, engine: Any) -> None:
-        for name, function in self.functions.items():
-            engine.register_function(name, partial(self._answer, engine, function), min_args=0, max_args=None)
-        engine.register_function(FIT, _fit_to, min_args=3, max_args=3)
-        engine.register_function(ONE, _first, min_args=1, max_args=1)
-        engine.register_function(_KEEP, self._keep, min_args=1, max_args=1)
-
-    def _keep(self, value: Any) -> float:
-        self._kept.append(_from_engine(value))
-        return 0.0
-
-    def _answer(self, engine: Any, function: CellFunction, *given: Any) -> Any:
-        """Answer a call of ours; what it must never raise is remembered."""
-        arguments = [_from_engine(value) for value in given]
-        try:
-            answer = call(function, arguments)
-        except Exception as error:
-            if len(self.bugs) < _MOST_REMEMBERED:
-                self.bugs.append(Bug(function.name, arguments, error))
-            return _ERRORS[CellError.VALUE]
-        except BaseException as interrupt:  # the engine would take it for an answer and go on
-            self._interrupt = interrupt
-            engine.cancel()
-            return _ERRORS[CellError.VALUE]
-        if isinstance(answer, CellError):
-            self.failures.append(Failure(function, arguments, answer))
-        elif isinstance(answer, list):
-            wrong = next((cell for row in answer for cell in row if isinstance(cell, CellError)), None)
-            if wrong is not None:
-                self.failures.append(Failure(function, arguments, wrong))
-        return _to_engine(answer)
-
-    def _run(self, engine: Any, evaluate: Callable[[], Any]) -> None:
-        try:
-            evaluate()
-        except formualizer.ExcelEvaluationError as error:
-            if self._interrupt is None:
-                raise HostProblem(f"The workbook cannot be computed: {error}.") from error
-        if self._interrupt is not None:
-            interrupt, self._interrupt = self._interrupt, None
-            engine.reset_cancel()
-            raise interrupt
 
     # --- What the engine turns out not to do ---
 
@@ -392,6 +361,64 @@ class Headless:
                     inside = cells.top <= row <= cells.bottom and cells.left <= column <= cells.right
                     if sheet == cells.sheet and inside:
                         yield sheet, (row, column)
+
+
+def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY) -> tuple[Cell | Range, str]:
+    """Answer one formula that refers to no cells.
+
+    Parameters
+    ----------
+    text : str
+        The formula, with or without its equals sign.
+    functions : mapping, optional
+        Our functions by their names.
+
+    Returns
+    -------
+    tuple
+        Its value, rows where it answers several; and, if that is an error of a call of ours, the reason.
+
+    Raises
+    ------
+    HostProblem
+        It cannot be read or worked out.
+
+    Examples
+    --------
+    >>> evaluate_formula("=SUM({1,2;3,4})*2")
+    (20.0, '')
+    >>> evaluate_formula('=INCH_FRACTION("some")')[0]
+    <CellError.VALUE: '#VALUE!'>
+    """
+    fitted = _fitter(functions).free(text.strip().removeprefix("="))
+    if fitted.problem:
+        raise HostProblem(f"The formula cannot be computed: {fitted.problem}.")
+    kept: list[Any] = []
+
+    def keep(value: Any) -> float:
+        kept.append(_from_engine(value))
+        return 0.0
+
+    calls = _Calls(functions)
+    engine = formualizer.Workbook(config=_config(date_1904=False))
+    engine.add_sheet("Cell")
+    calls.register(engine)
+    engine.register_function(_KEEP, keep, min_args=1, max_args=1)
+    engine.set_formula("Cell", 1, 1, f"={_KEEP}({fitted.text})")
+    calls.run(engine, partial(engine.evaluate_cell, "Cell", 1, 1))
+    if calls.bugs:
+        raise calls.bugs[0].error
+    answer = cast("Cell | Range", kept[-1])
+    if isinstance(answer, list) and len(answer) == len(answer[0]) == 1:
+        answer = answer[0][0]
+    values = [cell for row in answer for cell in row] if isinstance(answer, list) else [answer]
+    errors = [cell for cell in values if isinstance(cell, CellError)]
+    told = [failure for failure in calls.failures if failure.error in errors]
+    return answer, told[-1].sentence if told else ""
+
+
+def _fitter(functions: Mapping[str, CellFunction]) -> Fitter:
+    return Fitter(functions, {name for name, function in functions.items() if function.columns})
 
 
 def _reaches(cell: tuple[str, Place], needs: Mapping[tuple[str, Place], list[tuple[str, Place]]]) -> bool:

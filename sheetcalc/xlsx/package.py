@@ -31,8 +31,12 @@ _ZIP64 = 0xFFFFFFFF
 _SIZES_FOLLOW = 0x08  # flag: sizes stand behind the data
 
 
-class FileProblem(Exception):  # noqa: N818  (it is the person's file that has one)
-    """Why a file cannot be read or written, as one sentence for the person."""
+class Problem(Exception):  # noqa: N818  (it is the person's, and no failure of ours)
+    """Why something that a person asked for is not done, as one sentence for them."""
+
+
+class FileProblem(Problem):
+    """Why a file cannot be read or written."""
 
 
 class Relationship(NamedTuple):

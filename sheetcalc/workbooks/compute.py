@@ -1,0 +1,113 @@
+"""Compute a workbook where it stands: type values in, work out every formula, store the answers, save."""
+
+import os
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+from sheetcalc.cells.registry import REGISTRY, CellFunction
+from sheetcalc.cells.values import Cell, Range
+from sheetcalc.hosts.headless import Bug, Headless, Unevaluated
+from sheetcalc.workbooks.handles import Handles
+from sheetcalc.xlsx.formulas import address
+from sheetcalc.xlsx.package import check_unlocked
+from sheetcalc.xlsx.sheet import Place
+from sheetcalc.xlsx.workbook import Workbook
+
+
+@dataclass(frozen=True)
+class Report:
+    """What came of computing a workbook.
+
+    Parameters
+    ----------
+    file : Path
+        The file that was written.
+    handles : Handles
+        Its handles.
+    host : Headless
+        The computed workbook.
+    """
+
+    file: Path
+    handles: Handles
+    host: Headless
+
+    @property
+    def unevaluated(self) -> list[Unevaluated]:
+        """Formulas that could not be computed and keep their stored values."""
+        return self.host.unevaluated
+
+    @property
+    def bugs(self) -> list[Bug]:
+        """Calls that failed through no fault of the entries."""
+        return self.host.bugs
+
+    def value(self, handle: str) -> Cell | Range:
+        """Value of a handle's cell, or the rows of its cells.
+
+        Raises
+        ------
+        HandleProblem
+            There is no such handle.
+        """
+        cells = self.handles.area(handle)
+        return self.host.get(
+            cells.sheet, f"{address(cells.top, cells.left)}:{address(cells.bottom, cells.right)}"
+        )
+
+    def reason(self, handle: str) -> str:
+        """Why a handle's first cell shows the error that it shows, as far as a call of ours tells."""
+        cells = self.handles.area(handle)
+        return self.host.reason(cells.sheet, address(cells.top, cells.left))
+
+
+def compute(
+    path: str | os.PathLike[str],
+    output: str | os.PathLike[str] | None = None,
+    sets: Mapping[str, str] | Iterable[tuple[str, str]] = (),
+    *,
+    force: bool = False,
+    functions: Mapping[str, CellFunction] = REGISTRY,
+) -> Report:
+    """Compute a workbook and store the values in it.
+
+    Parameters
+    ----------
+    path : path-like
+        The workbook.
+    output : path-like, optional
+        Where to write; else the workbook itself is replaced, and what it was is kept beside it.
+    sets : mapping or pairs, optional
+        Handles and what to type into them first, in this order; see `Handles.entries`.
+    force : bool, optional
+        Overwrite another file at `output`.
+    functions : mapping, optional
+        Our functions by their names.
+
+    Raises
+    ------
+    Problem
+        The file cannot be read or written, or a value cannot be typed in; then nothing is written.
+    """
+    check_unlocked(Path(output or path))
+    book = Workbook(path)
+    host = Headless(book, functions)
+    handles = Handles(book)
+
+    def get(sheet: str, at: Place) -> Cell:
+        value = host.get(sheet, address(*at))
+        assert not isinstance(value, list)
+        return value
+
+    pairs = cast("Mapping[str, str]", sets).items() if isinstance(sets, Mapping) else sets
+    for handle, text in pairs:
+        for (sheet, at), value in handles.entries(handle, text, get).items():
+            book.sheets[sheet].put(*at, value)
+            host.set(sheet, address(*at), value)
+        host.recalculate()  # what is typed may bring further rows into use
+    host.store()
+    book.calculated()
+    book.save(output, force=force)
+    return Report(Path(output or path), handles, host)

@@ -1,0 +1,206 @@
+"""Handles: the names by which a job's values are reached, and what a person types into their cells.
+
+A handle is a defined name. ``gap`` is that cell, or that column in every row in use; ``gap.2`` is its second row
+and ``gap.2.3`` the third cell there. A column beside the others says which rows are in use; its name ends in
+``_filled``.
+"""
+
+import math
+import re
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from decimal import Decimal
+from difflib import get_close_matches
+
+from sheetcalc.cells.values import Cell
+from sheetcalc.errors import EntryError
+from sheetcalc.trade.lengths import parse_length
+from sheetcalc.xlsx.cells import LONGEST_TEXT, serial
+from sheetcalc.xlsx.formulas import Area
+from sheetcalc.xlsx.package import Problem
+from sheetcalc.xlsx.sheet import Place
+from sheetcalc.xlsx.workbook import NumberFormat, Workbook
+
+FILLED = "_filled"
+
+_NUMBER = re.compile(r"([+-]?)\$?((?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+)((?:[eE][+-]?\d{1,3})?)\s*(%?)")
+_PARTS = re.compile(r"(.+?)\.(\d{1,7})(?:\.(\d{1,5}))?")
+
+
+class HandleProblem(Problem):
+    """Why a handle or a value for it cannot be used."""
+
+
+class Handles:
+    """The handles of one workbook.
+
+    Parameters
+    ----------
+    book : Workbook
+        The file.
+    """
+
+    def __init__(self, book: Workbook) -> None:
+        self._book = book
+        self._areas = {
+            name.name.lower(): name.area
+            for name in book.names
+            if name.area and not name.sheet and name.area.sheet in book.sheets
+        }
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._areas)
+
+    def area(self, handle: str) -> Area:
+        """Cells that a handle means, with or without a row and a cell in it.
+
+        Raises
+        ------
+        HandleProblem
+            There is no such handle, row or cell.
+        """
+        plain = handle.strip().lower()
+        if plain in self._areas:
+            return self._areas[plain]
+        found = _PARTS.fullmatch(plain)
+        name, row, cell = (found[1], found[2], found[3]) if found else (plain, "", "")
+        whole = self._areas.get(name)
+        if whole is None:
+            close = get_close_matches(name, self._areas, n=3)
+            hint = f" Close to it: {', '.join(close)}." if close else ""
+            raise HandleProblem(f"There is no handle “{handle.strip()}” in {self._book.file}.{hint}")
+        high, wide = whole.bottom - whole.top + 1, whole.right - whole.left + 1
+        if not 1 <= int(row) <= high:
+            raise HandleProblem(f"{name} has no row {row}: {_has(high, 'row')}.")
+        if cell and not 1 <= int(cell) <= wide:
+            raise HandleProblem(f"{name} has no cell {cell} in a row: {_has(wide, 'cell')}.")
+        top = whole.top + int(row) - 1
+        left, right = (whole.left + int(cell) - 1,) * 2 if cell else (whole.left, whole.right)
+        return Area(whole.sheet, top, left, top, right)
+
+    def rows(self, handle: str, get: Callable[[str, Place], Cell]) -> list[list[tuple[int, int]]]:
+        """Rows of cells that a value for this handle goes into: those in use.
+
+        Parameters
+        ----------
+        handle : str
+            The handle.
+        get : callable
+            Reads a cell, by its sheet and its place, as last computed.
+
+        Raises
+        ------
+        HandleProblem
+            No row is in use.
+        """
+        cells = self.area(handle)
+        rows = list(cells.rows())
+        if len(rows) == 1:
+            return rows
+        marks = self._marks(cells)
+        if marks is None:
+            used = [row for row in rows if any(get(cells.sheet, at) not in (None, "") for at in row)]
+        else:
+            used = [row for row in rows if get(cells.sheet, (row[0][0], marks)) not in (None, "", False, 0.0)]
+        if not used:
+            raise HandleProblem(f"No row of {handle} is in use yet: name one, such as {handle}.1.")
+        return used
+
+    def _marks(self, cells: Area) -> int | None:
+        """Column that says which of these rows are in use, if there is one."""
+        for name, marks in self._areas.items():
+            if name.endswith(FILLED) and (marks.sheet, marks.top, marks.bottom) == (
+                cells.sheet,
+                cells.top,
+                cells.bottom,
+            ):
+                return marks.left
+        return None
+
+    def entries(
+        self, handle: str, text: str, get: Callable[[str, Place], Cell]
+    ) -> dict[tuple[str, Place], Cell]:
+        """Cells that a typed text goes into, and the value that each then holds.
+
+        Where a row has several cells the text may give one value for each, separated by semicolons; the cells
+        that are left over are emptied.
+
+        Raises
+        ------
+        HandleProblem
+            The handle means results, or the text does not suit it.
+        """
+        sheet = self.area(handle).sheet
+        found: dict[tuple[str, Place], Cell] = {}
+        for row in self.rows(handle, get):
+            texts = [text] if len(row) == 1 else text.split(";")
+            if len(texts) > len(row):
+                raise HandleProblem(f"{handle} is given {len(texts)} values: {_has(len(row), 'cell')}.")
+            for at, piece in zip(row, texts + [""] * (len(row) - len(texts)), strict=True):
+                if self._book.sheets[sheet].computed(*at):
+                    raise HandleProblem(f"{handle} is a result, not an entry: see {Area(sheet, *at, *at)}.")
+                looks = self._book.number_format(sheet, *at)
+                try:
+                    found[sheet, at] = typed(piece, looks, date_1904=self._book.date_1904)
+                except ValueError as problem:
+                    raise HandleProblem(f"{handle} {problem}.") from None
+        return found
+
+
+def _has(count: int, what: str) -> str:
+    return f"it has {count} {what}{'s' if count > 1 else ''}"
+
+
+def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
+    """Return what a cell of this format holds once a person has typed the text.
+
+    Numbers, percentages, dates as year-month-day, TRUE and FALSE are taken as such, inches and fractions
+    where the format shows fractions; everything else is text, with what begins like a formula. An apostrophe
+    in front makes text of anything.
+
+    Raises
+    ------
+    ValueError
+        The text is too long, or a number under 1 in a percent cell: programs take 0.1 for 10 % or for 0.1 %,
+        as it is written (.1 or 0.1; Microsoft knowledge base, Q138821).
+
+    Examples
+    --------
+    >>> typed("10", NumberFormat("0.0%")), typed("5 1/8", NumberFormat("# ??/16"))
+    (0.1, 5.125)
+    >>> typed("5 1/8", NumberFormat("General")), typed("=1", NumberFormat("0"))
+    ('5 1/8', '=1')
+    """
+    if len(text) > LONGEST_TEXT:
+        raise ValueError(f"is longer than {LONGEST_TEXT} characters")
+    plain = text.strip()
+    if not plain:
+        return None
+    if plain.startswith("'"):
+        return plain[1:]
+    if looks.text:
+        return text
+    if plain.upper() in ("TRUE", "FALSE"):
+        return plain.upper() == "TRUE"
+    if found := _NUMBER.fullmatch(plain):
+        number = Decimal(found[1] + found[2].replace(",", "") + found[3])
+        if math.isfinite(float(number)):
+            return _in_percent(number, found[4], plain) if looks.percent or found[4] else float(number)
+    if looks.fraction:
+        try:
+            length = parse_length(plain)
+        except EntryError:
+            return text
+        return float(length.number) if not length.unit else text
+    if looks.date:
+        try:
+            return serial(datetime.fromisoformat(plain), date_1904)
+        except ValueError:
+            return text
+    return text
+
+
+def _in_percent(number: Decimal, sign: str, plain: str) -> float:
+    if not sign and 0 < abs(number) < 1:
+        raise ValueError(f"is a percentage: write {number * 100:g}% or {plain}%")
+    return float(number / 100)
