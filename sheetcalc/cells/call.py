@@ -48,10 +48,14 @@ def call(name: str | CellFunction, args: Sequence[Argument]) -> Argument:
     if function is None:
         return CellError.NAME
     answer = _answer(function, args)
-    if isinstance(answer, list):
-        rows = cast("list[list[Cell | Refusal]]", answer)
-        return [[cell.error if isinstance(cell, Refusal) else cell for cell in row] for row in rows]
-    return answer.error if isinstance(answer, Refusal) else answer
+    if not isinstance(answer, list):
+        return answer.error if isinstance(answer, Refusal) else answer
+    rows = cast("list[list[Any]]", answer)
+    for row in rows:
+        for column, cell in enumerate(row):
+            if isinstance(cell, Refusal):
+                row[column] = cell.error
+    return rows
 
 
 def problem(name: str | CellFunction, args: Sequence[Argument]) -> str:
@@ -64,7 +68,7 @@ def problem(name: str | CellFunction, args: Sequence[Argument]) -> str:
     """
     function = name if isinstance(name, CellFunction) else find(name)
     if function is None:
-        return f"function is {as_typed(name, TEXT, 'us')}, but must be the name of a function listed here"
+        return f"function is {as_typed(name, TEXT, 'us')}, but must be the name of a cell function"
     answer = _answer(function, args)
     rows = cast("list[list[Cell | Refusal]]", answer) if isinstance(answer, list) else [[answer]]
     return next((cell.sentence for row in rows for cell in row if isinstance(cell, Refusal)), "")
@@ -79,13 +83,14 @@ def _answer(function: CellFunction, args: Sequence[Argument]) -> Any:
     if function.takes_rest:
         fixed = len(function.inputs) - 1
         cells, rest = cells[:fixed], cells[fixed:]
-    ranges = not _RANGES.isdisjoint(map(type, cells))
-    if ranges:
-        cells = [_range(cell) if isinstance(cell, (list, tuple)) else cell for cell in cells]
-    while cells and blank(cells[-1]):
-        cells.pop()
+    ranges = False
+    for place, cell in enumerate(cells):
+        if type(cell) in _RANGES:
+            cells[place] = _range(cell)
+            ranges = True
     try:
-        system = _units(function, cells)
+        ends_in_number = cells and type(cells[-1]) is float and len(cells) <= len(function.inputs)
+        system = "us" if ends_in_number else _units(function, cells)
         plan = plan_of(function, system)
         if rest:
             plan = replace(plan, python=_followed(function.python, rest))
@@ -96,7 +101,7 @@ def _answer(function: CellFunction, args: Sequence[Argument]) -> Any:
         return refusal
 
 
-_RANGES = {list, tuple}
+_RANGES = (list, tuple)
 
 
 def _followed(python: Callable[..., Any], rest: list[Any]) -> Callable[..., Any]:
@@ -109,27 +114,35 @@ def _range(argument: Any) -> Any:
     width = max(map(len, rows), default=0)
     if width * len(rows) <= 1:
         return rows[0][0] if width else None
+    if min(map(len, rows)) == width:
+        return [*rows]
     return [[*row, *[None] * (width - len(row))] for row in rows]
 
 
 def _units(function: CellFunction, cells: list[Any]) -> str:
-    # Takes the units off the end of the arguments, and refuses what is too many.
+    # Takes what is left blank and the units off the end of the arguments, and refuses what is too many.
+    _drop_blanks(cells)
     most, system = len(function.parameters), "us"
     if function.has_units:
         most -= 1
         if cells and isinstance(cells[-1], str) and (word := cells[-1].strip().lower()) in SYSTEMS:
-            cells.pop()
             system = word
+            cells.pop()
+            _drop_blanks(cells)
         elif len(cells) == most + 1:
             wrong = cells[-1]
             sentence = f"units is {worded(wrong, TEXT, system)}, but must be {words(SYSTEMS)}"
             raise Refusal(wrong if isinstance(wrong, CellError) else CellError.VALUE, sentence)
     if len(cells) > most and not function.takes_rest:
         surplus = f"argument {most + 1} is {worded(cells[most], TEXT, system)}"
-        raise Refusal(
-            CellError.VALUE, f"{surplus}, but must not be there: {function.signature} takes no more"
-        )
+        rule = f"must not be there: {function.signature} takes no more"
+        raise Refusal(CellError.VALUE, f"{surplus}, but {rule}")
     return system
+
+
+def _drop_blanks(cells: list[Any]) -> None:
+    while cells and blank(cells[-1]):
+        cells.pop()
 
 
 def _rows(plan: Plan, cells: list[Any]) -> int:
@@ -162,8 +175,9 @@ def _one(plan: Plan, cells: list[Any]) -> Any:
     try:
         for place, cell in enumerate(cells):
             if type(cell) is float or not blank(cell):
-                value = plan.read[place](cell)
-                values[place] = [value] if place in plan.listed else value
+                values[place] = plan.read_alone[place](cell)
+            elif values[place] is NEEDED:
+                break
         if NEEDED in values:
             raise NotReadable(plan.function.inputs[values.index(NEEDED)].name, None, "is needed")
         return plan.write(plan.python(*values))

@@ -17,9 +17,9 @@ from sheetcalc.trade.lengths import parse_length
 
 Read = Callable[[Any], Any]
 
+_NUMBERS = (int, float, Decimal, Real)  # the usual ones first: asking for Real takes longest
 _DATES = (dt.date, dt.time, dt.timedelta)
 _LONGEST_SHOWN = 60
-_TOO_LARGE = "must be a number that a cell can hold"
 
 
 class ErrorGiven(EntryError):  # noqa: N818  (it says what the entry is)
@@ -34,7 +34,7 @@ def blank(cell: Any) -> bool:
 def reader(parameter: Parameter, system: str) -> Read:
     """Build the function that reads one given cell of an argument, in us units.
 
-    It raises `EntryError` for what cannot be read; blank cells are not its business.
+    It raises `EntryError` for what cannot be read, a blank cell included.
     """
     if parameter.rest:
         return lambda cell: cell
@@ -51,7 +51,7 @@ def as_typed(cell: Any, kind: Kind, system: str) -> str:
         return cell.value
     if isinstance(cell, bool):
         return str(cell).upper()
-    if isinstance(cell, (Real, Decimal)):
+    if isinstance(cell, _NUMBERS):
         with suppress(OverflowError, ValueError):
             return f"{float(cell):.15g} {unit(kind, system)}".strip()
     text = str(cell)
@@ -80,27 +80,22 @@ def _number(name: str, kind: Kind, system: str) -> Read:
             cell = _plain_number(name, cell, "a number or a length" if kind.typed else "a number")
         if not isfinite(cell):
             raise InputError(name, cell, "must be a finite number")
-        if convert is None:
-            return cell
-        try:
-            return convert(cell)
-        except OverflowError:
-            raise InputError(name, cell, _TOO_LARGE) from None
+        return convert(cell) if convert else cell
 
     return read
 
 
 def _plain_number(name: str, cell: Any, wanted: str) -> float:
+    if isinstance(cell, _NUMBERS):
+        try:
+            return float(cell)
+        except (OverflowError, ValueError):  # a whole number past all floats, a signalling NaN
+            raise InputError(name, cell, "must be a number that a cell can hold") from None
     if isinstance(cell, CellError):
         raise ErrorGiven(name, cell, "must not be an error")
     if isinstance(cell, _DATES):
         raise NotReadable(name, cell, f"must be {wanted}: the spreadsheet took the entry for a date or time")
-    if not isinstance(cell, (Real, Decimal)):
-        raise NotReadable(name, cell, f"must be {wanted}")
-    try:
-        return float(cell)
-    except (OverflowError, ValueError):
-        raise InputError(name, cell, _TOO_LARGE) from None
+    raise NotReadable(name, cell, f"must be {wanted}")
 
 
 def _length(name: str, text: str, system: str) -> float:
@@ -115,8 +110,8 @@ def _length(name: str, text: str, system: str) -> float:
 
 def _text(name: str) -> Read:
     def read(cell: Any) -> str:
-        if isinstance(cell, str):
-            return cell.strip()
+        if isinstance(cell, str) and (text := cell.strip()):
+            return text
         if isinstance(cell, CellError):
             raise ErrorGiven(name, cell, "must not be an error")
         raise NotReadable(name, cell, "must be text")

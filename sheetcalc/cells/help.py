@@ -94,7 +94,7 @@ def function_help(function: Text) -> Text:
 
     found = find(function)
     if found is None:
-        raise NotFound("function", function, "must be the name of a cell function, such as COURSE_COUNT")
+        raise NotFound("function", function, "must be the name of a cell function")
     line = f"{found.signature} {found.summary}"
     return line if len(line) <= LONGEST_TEXT else found.signature
 

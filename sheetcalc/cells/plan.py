@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from math import inf, isfinite, isnan
+from math import isfinite, isnan
 from typing import Any
 
 from sheetcalc.cells.entries import Read, reader
@@ -32,42 +32,45 @@ class Plan:
         The trade function, with whatever follows from the unit system set.
     read : tuple of callable
         Reads one given cell of each argument.
+    read_alone : tuple of callable
+        Reads an argument that is one given cell; for a list, a list of one.
     defaults : tuple
         Value of each argument that is not given.
     write : callable
         Turns the answer into cells.
     lists : tuple of tuple of int
         The places of each list and of those that stand beside it.
-    listed : frozenset of int
-        All of these places.
     """
 
     function: CellFunction
     system: str
     python: Callable[..., Any]
     read: tuple[Read, ...]
+    read_alone: tuple[Read, ...]
     defaults: tuple[Any, ...]
     write: Write
     lists: tuple[tuple[int, ...], ...]
-    listed: frozenset[int]
 
 
 @cache
 def plan_of(function: CellFunction, system: str) -> Plan:
     """Plan the calls of a function in a unit system."""
     inputs = [parameter for parameter in function.inputs if not parameter.rest]
-    lists = _lists(inputs)
+    read = [reader(parameter, system) for parameter in inputs]
     return Plan(
         function=function,
         system=system,
         python=_python(function, system),
-        read=tuple(reader(parameter, system) for parameter in inputs),
+        read=tuple(read),
+        read_alone=tuple(
+            _in_list(each) if parameter.takes is Takes.LIST else each
+            for each, parameter in zip(read, inputs, strict=True)
+        ),
         defaults=tuple(_default(parameter, system) for parameter in inputs),
         write=_table_writer(function, system)
         if function.answer is None
         else _writer(function.answer, system),
-        lists=lists,
-        listed=frozenset(place for group in lists for place in group),
+        lists=_lists(inputs),
     )
 
 
@@ -79,6 +82,10 @@ def _python(function: CellFunction, system: str) -> Callable[..., Any]:
     if system == "us" or not keywords:
         return python
     return lambda *values: python(*values, **keywords)
+
+
+def _in_list(read: Read) -> Read:
+    return lambda cell: [read(cell)]
 
 
 def _default(parameter: Parameter, system: str) -> Any:
@@ -106,12 +113,9 @@ def _writer(kind: Kind, system: str) -> Write:
     def number(answer: Any) -> float | str:
         if answer is None:
             return ""
-        try:
-            answer = answer + 0.0  # a float, and never minus zero
-            if isfinite(answer):
-                return convert(answer) if convert else answer
-        except OverflowError:
-            answer = inf
+        answer = (convert(answer) if convert else answer) + 0.0  # a float, and never minus zero
+        if isfinite(answer):
+            return answer
         if isnan(answer):
             raise ArithmeticError("an answer that is not a number")
         raise InputError("the answer", answer, "must be a number that a cell can hold")

@@ -7,11 +7,12 @@ the values and spoils no answers but its own.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any, cast
 
 from sheetcalc.cells.entries import blank
 from sheetcalc.cells.plan import NEEDED
-from sheetcalc.cells.refusal import Given, Place, Refusal, size
+from sheetcalc.cells.refusal import Given, Place, Refusal, cells_of, size
 from sheetcalc.cells.registry import Parameter
 from sheetcalc.cells.values import CellError, Range
 from sheetcalc.errors import EntryError, NotReadable
@@ -100,12 +101,18 @@ def _source(given: Given, place: int, listed: dict[int, Any]) -> _Source:
                 parameter, block, [_readings(given, place, range(row, row + 1)) for row in range(high)], high
             )
         return _Source(parameter, block, [_readings(given, place, range(high))])
-    values = [
-        _value(given, place, cell, (row, column))
-        for row, line in enumerate(block)
-        for column, cell in enumerate(line)
-    ]
-    return _Source(parameter, block, values, high, wide)
+    return _Source(parameter, block, _values(given, place, block), high, wide)
+
+
+def _values(given: Given, place: int, block: Range) -> list[Any]:
+    try:  # as a rule nothing is blank or wrong
+        return [*map(given.plan.read[place], chain.from_iterable(block))]
+    except EntryError:
+        return [
+            _value(given, place, cell, (row, column))
+            for row, line in enumerate(block)
+            for column, cell in enumerate(line)
+        ]
 
 
 def _value(given: Given, place: int, cell: Any, at: Place | None = None) -> Any:
@@ -119,7 +126,7 @@ def _value(given: Given, place: int, cell: Any, at: Place | None = None) -> Any:
         return given.refuse(wrong, at)
 
 
-def _readings(given: Given, place: int, rows: range) -> list[float | None] | Refusal:
+def _readings(given: Given, place: int, rows: range) -> Any:
     # The readings of one ceiling, None where a cell is blank.
     block: Range = given.cells[place]
     found: list[float | None] = []
@@ -129,15 +136,15 @@ def _readings(given: Given, place: int, rows: range) -> list[float | None] | Ref
                 found.append(None if blank(cell) else given.plan.read[place](cell))
             except EntryError as wrong:
                 return given.refuse(wrong, (row, column))
-    if all(reading is None for reading in found):
-        return given.refuse(NotReadable(given.function.inputs[place].name, None, "must hold a reading"))
-    return found
+    if any(reading is not None for reading in found):
+        return found
+    return _value(given, place, None, (rows[0], 0) if len(rows) < len(block) else None)
 
 
 def _lists(given: Given, group: tuple[int, ...]) -> Iterator[tuple[int, Any]]:
     # A list and those beside it, without the cells that are blank in all of them.
     inputs = given.function.inputs
-    lists = {place: _cells(given.argument(place)) for place in group}
+    lists = {place: cells_of(given.argument(place)) for place in group}
     filled = {place: cells for place, cells in lists.items() if not all(map(blank, cells))}
     kept = [at for at, row in enumerate(zip(*filled.values(), strict=False)) if not all(map(blank, row))]
     leader = next(iter(filled), group[0])
@@ -149,14 +156,6 @@ def _lists(given: Given, group: tuple[int, ...]) -> Iterator[tuple[int, Any]]:
         else:
             rule = f"must have as many cells as {inputs[leader].name}"
             yield place, given.refuse(NotReadable(inputs[place].name, None, rule))
-
-
-def _cells(argument: Any) -> list[Any]:
-    return (
-        [cell for row in cast("Range", argument) for cell in row]
-        if isinstance(argument, list)
-        else [argument]
-    )
 
 
 def _list(given: Given, place: int, cells: list[Any], kept: list[int]) -> list[Any] | Refusal:
@@ -230,7 +229,7 @@ def _each(given: Given, sources: list[_Source], rows: int, columns: int) -> list
     spread = [source.spread(rows, columns) for source in sources]
     known: dict[int, Any] = {at: "" for at in _left_out(sources, rows, columns)}
     for source, values in zip(sources, spread, strict=True):
-        if any(isinstance(value, Refusal) for value in source.values):
+        if Refusal in map(type, source.values):
             known = {at: value for at, value in enumerate(values) if isinstance(value, Refusal)} | known
 
     python, write = given.plan.python, given.plan.write
@@ -250,6 +249,8 @@ def _each(given: Given, sources: list[_Source], rows: int, columns: int) -> list
 def _left_out(sources: list[_Source], rows: int, columns: int) -> list[int]:
     # Answers for rows in which no ceiling has a reading; where no row has one, they are refused instead.
     blocks = [source.block for source in sources if source.one_ceiling_a_row]
+    if not blocks:
+        return []
     empty = [row for row in range(rows) if all(all(map(blank, block[row % len(block)])) for block in blocks)]
     if len(empty) == rows:
         return []

@@ -1,6 +1,7 @@
 """Why a call has no answer, in the person's own words and units."""
 
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any, cast
 
 from sheetcalc.cells.entries import ErrorGiven, as_typed, blank
@@ -59,7 +60,7 @@ class Given:
         if at and isinstance(argument, list):
             block = cast("Range", argument)
             argument, where = block[at[0]][at[1]], _where(block, at)
-        if not blank(argument):
+        if not all(map(blank, cells_of(argument))):
             shown = f"is {worded(argument, parameter.kind, self.plan.system)}"
         elif isinstance(wrong.value, (float, int)):  # a default, or what follows from other arguments
             convert = from_us(parameter.kind, self.plan.system)
@@ -76,6 +77,11 @@ def worded(argument: Any, kind: Kind, system: str) -> str:
         return as_typed(argument, kind, system)
     high, wide = size(cast("Range", argument))
     return f"{high} by {wide} cells" if high > 1 < wide else f"{high * wide} cells"
+
+
+def cells_of(argument: Any) -> list[Any]:
+    """List the cells of an argument, a single one or those of a range row by row."""
+    return [*chain.from_iterable(cast("Range", argument))] if isinstance(argument, list) else [argument]
 
 
 def size(block: Range) -> Place:

@@ -217,10 +217,7 @@ def describe(python: Callable[..., Any], stage: str) -> CellFunction:
             set_by_units.append(parameter)
         else:
             inputs.append(parameter)
-    lists = {parameter.name for parameter in inputs if parameter.takes is Takes.LIST}
-    for parameter in inputs:
-        if parameter.beside and parameter.beside.list not in lists:
-            raise TypeError(f"{python.__name__}: {parameter.name} stands beside no list")
+    _check_lists(python.__name__, inputs)
     where = f"{python.__module__}.{python.__name__}: answer"
     columns = _columns(where, signature.return_annotation)
     return CellFunction(
@@ -234,6 +231,19 @@ def describe(python: Callable[..., Any], stage: str) -> CellFunction:
         columns=columns,
         row_per_reading=_first(Whole, signature.return_annotation) is not None,
     )
+
+
+def _check_lists(where: str, inputs: list[Parameter]) -> None:
+    lists = {each.name: each for each in inputs if each.takes is Takes.LIST and not each.beside}
+    for parameter in inputs:
+        if parameter.beside:
+            leader = lists.get(parameter.beside.list)
+            if leader is None:
+                raise TypeError(f"{where}: {parameter.name} stands beside no list")
+            if leader.optional:
+                raise TypeError(
+                    f"{where}: {leader.name} must be needed, as {parameter.name} stands beside it"
+                )
 
 
 def _parameter(where: str, given: inspect.Parameter) -> Parameter:

@@ -1,7 +1,8 @@
 """Between the person's unit system and the us units of the trade functions.
 
-Factors are exact fractions, so that 12.7 mm is half an inch and 20 °C is 68 °F with no float's dust. This is
-the only module that knows the units library, which is imported at the first metric conversion.
+Factors are exact fractions, multiplied by their numerator before divided by their denominator: so 12.7 mm is
+half an inch and 20 °C is 68 °F with no float's dust. This is the only module that knows the units library,
+which is imported at the first metric conversion.
 """
 
 import math
@@ -68,15 +69,9 @@ def millimetres(length: float) -> str:
 
 
 def _along(slope: Fraction, start: Fraction) -> Convert:
-    # In whole numbers: their division rounds once, which no chain of float operations does.
     below = math.lcm(slope.denominator, start.denominator)
     rise, base = int(slope * below), int(start * below)
-
-    def convert(number: float) -> float:
-        top, bottom = number.as_integer_ratio()
-        return (top * rise + bottom * base) / (bottom * below)
-
-    return convert
+    return lambda number: (number * rise + base) / below
 
 
 @cache
