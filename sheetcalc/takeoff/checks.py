@@ -251,7 +251,7 @@ STATE = Lines(
         Item(
             handle="price_words",
             label="In words",
-            formula='=IF({stops}>0,"stopped: "&{stops}&" to mend",IF({looks}>0,"draft: "&{looks}&" points to look at","ready to hand out"))',
+            formula='=IF({stops}>0,"stopped: "&{stops}&" to mend",IF({looks}>0,"draft: "&{looks}&IF({looks}=1," point"," points")&" to look at","ready to hand out"))',
         ),
         Item(
             handle="state",

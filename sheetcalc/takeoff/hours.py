@@ -170,11 +170,17 @@ PLATFORM = Lines(
         ),
         Item(handle="platform_boards", label="Boards on it at a time", kind=COUNT, default=6),
         Item(
+            handle="foot_weight_used",
+            label="Weight of a board per foot",
+            kind=WEIGHT,
+            formula="=INDEX({foot_weight:?},{board_usual})",
+            note="From its density on Boards.",
+        ),
+        Item(
             handle="each_weight",
             label="Weight of a board",
             kind=WEIGHT,
-            formula="=INDEX({foot_weight:?},{board_usual})*{longest_ceiling}/{one_foot}",
-            note="From its density on Boards.",
+            formula="={foot_weight_used}*{longest_ceiling}/{one_foot}",
         ),
         Item(
             handle="platform_load",

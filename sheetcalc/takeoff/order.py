@@ -283,7 +283,7 @@ TOTALS = Lines(
             handle="bought_area",
             label="They cover",
             kind=AREA,
-            formula="=SUMPRODUCT({bought_cover[]})*IF({boards_total}>0,1,0)",
+            formula="=IF({boards_total}>0,SUM({bought_cover[]}),0)",
         ),
         Item(
             handle="waste",

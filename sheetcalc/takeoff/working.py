@@ -20,12 +20,7 @@ CONSTANTS = Lines(
         ),
         Item(handle="ceiling_rows", label="Ceilings kept", kind=COUNT, formula="=ROWS({name_used[]})"),
         Item(handle="payment_rows", label="Payments", kind=COUNT, formula="=ROWS({payment_used[]})"),
-        Item(
-            handle="pole_rows",
-            label="Marks in one stretch of the story pole",
-            kind=COUNT,
-            formula="=ROWS({mark_course[]})",
-        ),
+        Item(handle="pole_rows", label="Marks in one stretch of the story pole", kind=COUNT, default=POLE_ROWS),
     ),
 )
 

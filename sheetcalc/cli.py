@@ -1,0 +1,161 @@
+"""The command line: write the takeoff workbook, recalculate it, try one formula, read the reference."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sheetcalc import __version__
+
+if TYPE_CHECKING:
+    from sheetcalc.workbooks.compute import Report
+
+DONE, LOOK, NOT_DONE = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        The command's words; those of the process if not given.
+
+    Returns
+    -------
+    int
+        0 done and no stop check fails, 1 done but one does, 2 not done.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal of another encoding must not end a command half-way
+            stream.reconfigure(errors="replace")
+    words = _parser().parse_args(arguments)
+    from sheetcalc.xlsx.package import Problem  # imported only now, so that --help is quick
+
+    try:
+        return words.run(words)
+    except Problem as problem:
+        return _refuse(str(problem))
+    except KeyboardInterrupt:
+        return _refuse("Stopped; nothing was written.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="sheetcalc", description="Takeoff of tongue-and-groove porch ceilings: cell functions and a workbook."
+    )
+    parser.add_argument("--version", action="version", version=f"sheetcalc {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+
+    new = commands.add_parser("new", help="write the takeoff workbook, computed")
+    new.add_argument("file", type=Path, help="the workbook to write, such as porch.xlsx")
+    new.add_argument("--blank", action="store_true", help="without the demo job")
+    new.add_argument("--force", action="store_true", help="overwrite a file of that name")
+    new.set_defaults(run=_new)
+
+    compute = commands.add_parser("compute", help="recalculate a workbook and store the values in it")
+    compute.add_argument("file", type=Path, help="a workbook that calls the cell functions")
+    compute.add_argument("--output", type=Path, metavar="FILE", help="write here and leave the workbook as it is")
+    compute.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        metavar="HANDLE=VALUE",
+        help="first type VALUE into an entry: gap=1/2 for every filled row of a column, gap.2=1/2 for row 2",
+    )
+    compute.add_argument("--force", action="store_true", help="overwrite the file of --output")
+    compute.set_defaults(run=_compute)
+
+    cell = commands.add_parser("cell", help="work out one formula and print its value")
+    cell.add_argument("formula", help="such as '=COURSE_COUNT(120, 5.125, 0.5)'")
+    cell.add_argument("--json", action="store_true", help="print value and reason as JSON")
+    cell.set_defaults(run=_cell)
+
+    functions = commands.add_parser("functions", help="the reference of the cell functions")
+    functions.add_argument("name", nargs="?", help="one function")
+    functions.add_argument("--markdown", action="store_true", help="as Markdown")
+    functions.set_defaults(run=_functions)
+    return parser
+
+
+def _refuse(sentence: str) -> int:
+    print(f"sheetcalc: {sentence}", file=sys.stderr)
+    return NOT_DONE
+
+
+def _new(words: argparse.Namespace) -> int:
+    from sheetcalc.takeoff import sheets
+    from sheetcalc.takeoff.demo import DEMO
+    from sheetcalc.workbooks.write import write
+
+    report = write(words.file, sheets(), {} if words.blank else DEMO, force=words.force)
+    code = _tell(report)
+    return DONE if words.blank else code  # a blank workbook lacks its entries because that was asked for
+
+
+def _compute(words: argparse.Namespace) -> int:
+    from sheetcalc.workbooks.compute import compute
+
+    sets: list[tuple[str, str]] = []
+    for text in words.set:
+        handle, given, value = text.partition("=")
+        if not given or not handle.strip():
+            return _refuse(f"--set takes HANDLE=VALUE, not {text!r}.")
+        sets.append((handle.strip(), value))
+    return _tell(compute(words.file, words.output, sets, force=words.force))
+
+
+def _tell(report: "Report") -> int:
+    from sheetcalc.workbooks.summary import points, summary
+
+    print("\n".join(summary(report)))
+    problems = points(report)
+    for line in problems.stops:
+        print(line, file=sys.stderr)
+    return LOOK if problems.stops else DONE
+
+
+def _cell(words: argparse.Namespace) -> int:
+    import json
+
+    from sheetcalc.cells.values import Cell, CellError
+    from sheetcalc.hosts.headless import evaluate_formula
+    from sheetcalc.xlsx.cells import number_text
+
+    def plain(value: Cell) -> str:
+        if isinstance(value, bool) or value is None:
+            return "" if value is None else str(value).upper()
+        if isinstance(value, CellError):
+            return value.value
+        return value if isinstance(value, str) else number_text(value)
+
+    answer, reason = evaluate_formula(words.formula)
+    rows = answer if isinstance(answer, list) else [[answer]]
+    failed = any(isinstance(value, CellError) for row in rows for value in row)
+    if words.json:
+        plain = [[value.value if isinstance(value, CellError) else value for value in row] for row in rows]
+        print(json.dumps({"value": plain if isinstance(answer, list) else plain[0][0], "reason": reason}, ensure_ascii=False))
+    else:
+        for row in rows:
+            print("\t".join(map(plain, row)))
+        if reason:
+            print(reason, file=sys.stderr)
+    return LOOK if failed else DONE
+
+
+def _functions(words: argparse.Namespace) -> int:
+    from sheetcalc.cells import help as reference
+    from sheetcalc.cells.registry import REGISTRY, find
+
+    if words.name is None:
+        print(reference.markdown_reference() if words.markdown else "\n".join(f.signature for f in REGISTRY.values()))
+        return DONE
+    function = find(words.name)
+    if function is None:
+        from difflib import get_close_matches
+
+        close = get_close_matches(words.name.upper(), REGISTRY, n=3)
+        return _refuse(f"There is no function {words.name}." + (f" Close: {', '.join(close)}." if close else ""))
+    print(reference.markdown(function) if words.markdown else reference.plain(function))
+    return DONE
