@@ -1,8 +1,8 @@
 """Handles: the names by which a job's values are reached, and what a person types into their cells.
 
-A handle is a defined name. ``gap`` is that cell, or that column in every row in use; ``gap.2`` is its second row
-and ``gap.2.3`` the third cell there. A column beside the others says which rows are in use; its name ends in
-``_filled``.
+A handle is a defined name. ``gap`` is that cell, or that column in every row in use; ``gap.2`` is its second
+row and ``gap.2.3`` the third cell there. A column beside the others says which rows are in use; its name ends
+in ``_filled``.
 """
 
 import math

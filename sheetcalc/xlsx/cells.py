@@ -24,7 +24,7 @@ def number_text(value: float) -> str:
     >>> number_text(3.0), number_text(0.1 + 0.2), number_text(-0.0)
     ('3', '0.30000000000000004', '0')
     """
-    return str(int(value)) if value == math.floor(value) and abs(value) < 1e15 else repr(float(value))
+    return str(int(value)) if value == math.floor(value) and abs(value) < 1e16 else repr(float(value))
 
 
 def xml_text(text: str) -> str:

@@ -121,6 +121,7 @@ def on_sheet(reference: str) -> Area | None:
 
 def named_area(definition: str) -> Area | None:
     """Cells that a defined name means if it is a plain one: a sheet and absolute references."""
+    definition = definition.strip()
     plain = _ABSOLUTE.fullmatch(definition.rpartition("!")[2])
     return on_sheet(definition) if plain else None
 

@@ -234,6 +234,8 @@ def read_xml(
     def refuse(*_: object) -> None:
         raise FileProblem(f"{where} declares a document type, which no spreadsheet program writes.")
 
+    if data.startswith((b"\xfe\xff", b"\xff\xfe")) or b"\0" in data[:4]:  # UTF-16, which the parser takes too
+        raise FileProblem(f"{where} is not well-formed XML in UTF-8.")
     parser = parser or new_parser()
     parser.StartDoctypeDeclHandler = refuse
     parser.StartElementHandler = start

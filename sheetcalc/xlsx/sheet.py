@@ -250,14 +250,10 @@ class Sheet:
         for (row, column), (value, entry) in self._new.items():
             if (row, column) in self._cells:
                 edits.append(self._changed(self._cells[row, column], value, entry))
-            elif value is not None:
+            else:
                 absent.setdefault(row, []).append(column)
         if absent:
-            there: dict[int, list[int]] = {row: [] for row in sorted(self._rows)}
-            for row, column in sorted(self._cells):
-                there[row].append(column)
-            for row in sorted(absent):
-                edits += self._inserted(row, sorted(absent[row]), there)
+            edits += self._inserted({row: sorted(absent[row]) for row in sorted(absent)})
             edits += self._widened(absent)
         out: list[bytes] = []
         at = 0
@@ -278,36 +274,46 @@ class Sheet:
         text = self._element("c", _TYPE.sub(b"", attributes), kind, formula + content.encode() + extra)
         return stored.start, self._end(stored.start, stored.end), text
 
-    def _inserted(
-        self, row: int, columns: list[int], there: dict[int, list[int]]
-    ) -> list[tuple[int, int, bytes]]:
-        """Edits that add cells to a row, and the row if it is not there either."""
-
-        def cell(column: int) -> bytes:
-            value, entry = self._new[row, column]
-            kind, content = written(value, self._prefix, entry=entry)
-            style = self.style(row, column)
-            attributes = f' r="{address(row, column)}"' + (f' s="{style}"' if style else "")
-            return self._element("c", attributes.encode(), kind, content.encode())
-
-        if row not in self._rows:
-            text = self._element("row", f' r="{row}"'.encode(), "", b"".join(map(cell, columns)))
-            rows = list(there)
+    def _inserted(self, absent: dict[int, list[int]]) -> list[tuple[int, int, bytes]]:
+        """Edits that add cells, and rows where those are not there either; both in their order."""
+        there: dict[int, list[int]] = {row: [] for row in sorted(self._rows)}
+        for row, column in sorted(self._cells):
+            there[row].append(column)
+        rows = list(there)
+        edits: list[tuple[int, int, bytes]] = []
+        last_rows = b""
+        for row, columns in absent.items():
+            if row in there:
+                edits += self._inserted_into(row, columns, there[row])
+                continue
+            cells = b"".join(self._new_cell(row, column) for column in columns)
+            text = self._element("row", f' r="{row}"'.encode(), "", cells)
             place = bisect_right(rows, row)
             if place == len(rows):
-                return self._appended("sheetData", *self._sheet_data, text)
-            at = self._rows[rows[place]].start
-            return [(at, at, text)]
+                last_rows += text
+            else:
+                at = self._rows[rows[place]].start
+                edits.append((at, at, text))
+        return edits + self._appended("sheetData", *self._sheet_data, last_rows)
+
+    def _inserted_into(self, row: int, columns: list[int], there: list[int]) -> list[tuple[int, int, bytes]]:
         edits: list[tuple[int, int, bytes]] = []
         last = b""
         for column in columns:
-            place = bisect_right(there[row], column)
-            if place == len(there[row]):
-                last += cell(column)
+            place = bisect_right(there, column)
+            if place == len(there):
+                last += self._new_cell(row, column)
             else:
-                at = self._cells[row, there[row][place]].start
-                edits.append((at, at, cell(column)))
+                at = self._cells[row, there[place]].start
+                edits.append((at, at, self._new_cell(row, column)))
         return edits + self._appended("row", self._rows[row].start, self._rows[row].end, last)
+
+    def _new_cell(self, row: int, column: int) -> bytes:
+        value, entry = self._new[row, column]
+        kind, content = written(value, self._prefix, entry=entry)
+        style = self.style(row, column)
+        attributes = f' r="{address(row, column)}"' + (f' s="{style}"' if style else "")
+        return self._element("c", attributes.encode(), kind, content.encode())
 
     def _appended(self, name: str, start: int, end: int, text: bytes) -> list[tuple[int, int, bytes]]:
         """Edits that add text at the end of an element and take off the columns that a row says it spans."""

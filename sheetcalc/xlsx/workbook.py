@@ -19,7 +19,7 @@ _BEFORE_CALCULATION = ("definedNames", "externalReferences", "functionGroups", "
 # Formats that files name by number alone: ISO/IEC 29500-1, 18.8.30 (from memory); 27 to 36 and 50 to 58 are
 # dates in the languages that have them.
 _BUILT_IN = {
-    **{9: "0%", 10: "0.00%", 12: "# ?/?", 13: "# ??/??"},
+    **{1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 12: "# ?/?", 13: "# ??/??"},
     **dict.fromkeys((14, 15, 16, 17, 22, *range(27, 37), *range(50, 59)), "yyyy-mm-dd"),
     **dict.fromkeys((18, 19, 20, 21, 45, 46, 47), "h:mm:ss"),
     49: "@",
