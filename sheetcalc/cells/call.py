@@ -59,12 +59,12 @@ def call(name: str | CellFunction, args: Sequence[Argument]) -> Argument:
 
 
 def problem(name: str | CellFunction, args: Sequence[Argument]) -> str:
-    r"""Say why a call gives an error; "" exactly when it gives none.
+    """Say why a call gives an error; "" exactly when it gives none.
 
     Examples
     --------
-    >>> problem("INCH_FRACTION", ["5 1/8 inn"])
-    "length is “5 1/8 inn”, but must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m"
+    >>> problem("INCH_FRACTION", ["5 1/8 in", 7])
+    'denominator is 7, but must be 1, 2, 4, 8, 16, 32 or 64'
     """
     function = name if isinstance(name, CellFunction) else find(name)
     if function is None:
@@ -86,8 +86,8 @@ def _answer(function: CellFunction, args: Sequence[Argument]) -> Any:
     ranges = False
     for place, cell in enumerate(cells):
         if type(cell) in _RANGES:
-            cells[place] = _range(cell)
-            ranges = True
+            cells[place] = _unboxed(cell)
+            ranges = ranges or isinstance(cells[place], list)
     try:
         ends_in_number = cells and type(cells[-1]) is float and len(cells) <= len(function.inputs)
         system = "us" if ends_in_number else _units(function, cells)
@@ -108,7 +108,7 @@ def _followed(python: Callable[..., Any], rest: list[Any]) -> Callable[..., Any]
     return lambda *values: python(*values, *rest)
 
 
-def _range(argument: Any) -> Any:
+def _unboxed(argument: Any) -> Any:
     # Rows all as long as the longest; a range of one cell is that cell, one without cells is not given.
     rows = cast("Sequence[Sequence[Cell]]", argument)
     width = max(map(len, rows), default=0)
@@ -122,21 +122,21 @@ def _range(argument: Any) -> Any:
 def _units(function: CellFunction, cells: list[Any]) -> str:
     # Takes what is left blank and the units off the end of the arguments, and refuses what is too many.
     _drop_blanks(cells)
-    most, system = len(function.parameters), "us"
+    system, takes = "us", len(function.parameters)
     if function.has_units:
-        most -= 1
+        takes -= 1
         if cells and isinstance(cells[-1], str) and (word := cells[-1].strip().lower()) in SYSTEMS:
             system = word
             cells.pop()
             _drop_blanks(cells)
-        elif len(cells) == most + 1:
+        elif len(cells) == takes + 1:
             wrong = cells[-1]
             sentence = f"units is {worded(wrong, TEXT, system)}, but must be {words(SYSTEMS)}"
             raise Refusal(wrong if isinstance(wrong, CellError) else CellError.VALUE, sentence)
-    if len(cells) > most and not function.takes_rest:
-        surplus = f"argument {most + 1} is {worded(cells[most], TEXT, system)}"
-        rule = f"must not be there: {function.signature} takes no more"
-        raise Refusal(CellError.VALUE, f"{surplus}, but {rule}")
+    if len(cells) > takes and not function.takes_rest:
+        surplus = f"argument {len(cells)} is {worded(cells[-1], TEXT, system)}"
+        most = f"{takes} and units" if function.has_units else takes
+        raise Refusal(CellError.VALUE, f"{surplus}, but must not be there: {function.name} takes {most}")
     return system
 
 

@@ -49,10 +49,6 @@ def entry_problem(function: Text, *argument: Annotated[Any, ANYTHING]) -> Text:
     str
         One sentence, or "".
 
-    References
-    ----------
-    Our own.
-
     Examples
     --------
     >>> entry_problem("COURSE_COUNT", 120, 0, 0.5)
@@ -81,10 +77,6 @@ def function_help(function: Text) -> Text:
     NotFound
         No function has that name.
 
-    References
-    ----------
-    Our own.
-
     Examples
     --------
     >>> function_help("FUNCTION_HELP")[:23]
@@ -106,10 +98,6 @@ def function_version() -> Text:
     -------
     str
         Such as 0.1.0.
-
-    References
-    ----------
-    Our own.
 
     Examples
     --------
@@ -239,9 +227,9 @@ def _raised(function: "CellFunction") -> Iterator[tuple[str, str]]:
 def _section(doc: str, title: str) -> Iterator[tuple[str, str]]:
     # The entries of a section of a docstring: a line at the margin, and the text indented below it.
     _, _, below = doc.partition(f"\n{title}\n{'-' * len(title)}\n")
-    section = re.split(r"\n\n.+\n---+\n", below)[0]
+    section = re.sub(r"`(\w+)`", _in_cell, re.split(r"\n\n.+\n---+\n", below)[0])
     for head, text in re.findall(r"^(\S.*)((?:\n +.*|\n)*)", section, re.MULTILINE):
-        yield head, re.sub(r"`(\w+)`", _in_cell, " ".join(text.split()))
+        yield head, " ".join(text.split())
 
 
 def _in_cell(name: re.Match[str]) -> str:
@@ -266,12 +254,18 @@ def _example_answer(function: "CellFunction") -> str:
 def _shown(cell: Cell) -> str:
     if isinstance(cell, CellError):
         return cell.value
+    if isinstance(cell, bool):
+        return str(cell).upper()
     return f"{cell:.10g}" if isinstance(cell, (float, int)) else cell or "“”"
 
 
 def _typed(argument: Cell | Range) -> str:
     if isinstance(argument, list):
-        return "{" + ";".join(",".join(map(_typed, row)) for row in argument) + "}"
+        return (
+            "{"
+            + ";".join(",".join(_typed("" if cell is None else cell) for cell in row) for row in argument)
+            + "}"
+        )
     if isinstance(argument, str):
         return '"' + argument.replace('"', '""') + '"'
     return "" if argument is None else _shown(argument)

@@ -146,16 +146,19 @@ def _lists(given: Given, group: tuple[int, ...]) -> Iterator[tuple[int, Any]]:
     inputs = given.function.inputs
     lists = {place: cells_of(given.argument(place)) for place in group}
     filled = {place: cells for place, cells in lists.items() if not all(map(blank, cells))}
-    kept = [at for at, row in enumerate(zip(*filled.values(), strict=False)) if not all(map(blank, row))]
+    together = [at for at, row in enumerate(zip(*filled.values(), strict=False)) if not all(map(blank, row))]
     leader = next(iter(filled), group[0])
     for place, cells in lists.items():
         if place not in filled:
             yield place, _value(given, place, None)
         elif len(cells) == len(filled[leader]):
-            yield place, _list(given, place, cells, kept)
+            yield place, _list(given, place, cells, together)
         else:
-            rule = f"must have as many cells as {inputs[leader].name}"
-            yield place, given.refuse(NotReadable(inputs[place].name, None, rule))
+            found = _list(given, place, cells, [at for at, cell in enumerate(cells) if not blank(cell)])
+            uneven = NotReadable(
+                inputs[place].name, None, f"must have as many cells as {inputs[leader].name}"
+            )
+            yield place, found if isinstance(found, Refusal) else given.refuse(uneven)
 
 
 def _list(given: Given, place: int, cells: list[Any], kept: list[int]) -> list[Any] | Refusal:

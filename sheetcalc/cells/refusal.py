@@ -62,10 +62,10 @@ class Given:
             argument, where = block[at[0]][at[1]], _where(block, at)
         if not all(map(blank, cells_of(argument))):
             shown = f"is {worded(argument, parameter.kind, self.plan.system)}"
-        elif isinstance(wrong.value, (float, int)):  # a default, or what follows from other arguments
-            convert = from_us(parameter.kind, self.plan.system)
-            value = convert(wrong.value) if convert else wrong.value
-            shown = f"is {as_typed(value, parameter.kind, self.plan.system)} when not given"
+        elif isinstance(wrong.value, (float, int, str)):  # a default, or what follows from other arguments
+            value, convert = wrong.value, from_us(parameter.kind, self.plan.system)
+            typed = convert(value) if convert and not isinstance(value, str) else value
+            shown = f"is {as_typed(typed, parameter.kind, self.plan.system)} when not given"
         else:
             shown = "is not given"
         return Refusal(error, f"{parameter.name}{where} {shown}, but {wrong.rule}")

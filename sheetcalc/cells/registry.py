@@ -220,6 +220,7 @@ def describe(python: Callable[..., Any], stage: str) -> CellFunction:
     _check_lists(python.__name__, inputs)
     where = f"{python.__module__}.{python.__name__}: answer"
     columns = _columns(where, signature.return_annotation)
+    marks = _marks(signature.return_annotation)
     return CellFunction(
         name=python.__name__.upper(),
         stage=stage,
@@ -227,9 +228,9 @@ def describe(python: Callable[..., Any], stage: str) -> CellFunction:
         inputs=tuple(inputs),
         set_by_units=tuple(set_by_units),
         words_lengths=words_lengths,
-        answer=None if columns else _kind(where, signature.return_annotation),
+        answer=None if columns else _kind(where, marks),
         columns=columns,
-        row_per_reading=_first(Whole, signature.return_annotation) is not None,
+        row_per_reading=_first(Whole, marks) is not None,
     )
 
 
@@ -247,15 +248,14 @@ def _check_lists(where: str, inputs: list[Parameter]) -> None:
 
 
 def _parameter(where: str, given: inspect.Parameter) -> Parameter:
-    marks = list(_marks(given.annotation))
+    marks = _marks(given.annotation)
     choices = tuple(mark for mark in marks if isinstance(mark, str))
-    beside = _first(Beside, given.annotation)
-    metric = _first(InMetric, given.annotation)
+    beside, metric = _first(Beside, marks), _first(InMetric, marks)
     optional = given.default is not given.empty
     parameter = Parameter(
         name=given.name,
-        kind=TEXT if choices else _kind(where, given.annotation),
-        takes=Takes.LIST if beside else _first(Takes, given.annotation) or Takes.ONE,
+        kind=TEXT if choices else _kind(where, marks),
+        takes=Takes.LIST if beside else _first(Takes, marks) or Takes.ONE,
         beside=beside,
         optional=optional,
         default=given.default if optional else None,
@@ -271,33 +271,29 @@ def _columns(where: str, answer: Any) -> tuple[Column, ...]:
     bare = get_args(answer)[0] if get_origin(answer) is Annotated else answer
     if get_origin(bare) is not list:
         return ()
-    row = get_args(bare)[0]
-    hints: dict[str, Any] = inspect.get_annotations(row)
-    return tuple(Column(name, _kind(f"{where}, column {name}", hint)) for name, hint in hints.items())
+    hints: dict[str, Any] = inspect.get_annotations(get_args(bare)[0])
+    return tuple(Column(name, _kind(f"{where}, column {name}", _marks(hint))) for name, hint in hints.items())
 
 
-def _kind(where: str, annotation: Any) -> Kind:
-    kind = _first(Kind, annotation)
+def _kind(where: str, marks: list[Any]) -> Kind:
+    kind = _first(Kind, marks)
     if kind is None:
         raise TypeError(f"{where} has no kind")
     return kind
 
 
-def _first(mark: type[Mark], annotation: Any) -> Mark | None:
-    return next((found for found in _marks(annotation) if isinstance(found, mark)), None)
+def _first(sort: type[Mark], marks: list[Any]) -> Mark | None:
+    return next((mark for mark in marks if isinstance(mark, sort)), None)
 
 
-def _marks(annotation: Any) -> Iterator[Any]:
+def _marks(annotation: Any) -> list[Any]:
     # All that an annotation says beside its types, outermost first: marks of `Annotated`, words of `Literal`.
     if get_origin(annotation) is Annotated:
         bare, *marks = get_args(annotation)
-        yield from marks
-        yield from _marks(bare)
-    elif get_origin(annotation) is Literal:
-        yield from get_args(annotation)
-    else:
-        for part in get_args(annotation):
-            yield from _marks(part)
+        return [*marks, *_marks(bare)]
+    if get_origin(annotation) is Literal:
+        return [*get_args(annotation)]
+    return [mark for part in get_args(annotation) for mark in _marks(part)]
 
 
 def _doctests(doc: str) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from decimal import Decimal
+from typing import Literal
 
 import pytest
 from cells.fakes import FAKES
@@ -122,9 +123,21 @@ def test_keyword_only_arguments_follow_the_units():
             "length is “2024-03-08”, but must be a number or a length:",
         ),
         ([float("nan"), 5], CellError.NUM, "length is nan in, but must be a finite number"),
-        ([20, 5, 1, "us", 3], CellError.VALUE, "argument 4 is “us”, but must not be there: WHAT_IS_LEFT("),
-        ([20, 5, 1, 2, "us"], CellError.VALUE, "argument 4 is 2, but must not be there: WHAT_IS_LEFT("),
-        ([20, 5, 1, 2, 3, 4], CellError.VALUE, "argument 4 is 2, but must not be there: WHAT_IS_LEFT("),
+        (
+            [20, 5, 1, "us", 3],
+            CellError.VALUE,
+            "argument 5 is 3, but must not be there: WHAT_IS_LEFT takes 3 and units",
+        ),
+        (
+            [20, 5, 1, 2, "us"],
+            CellError.VALUE,
+            "argument 4 is 2, but must not be there: WHAT_IS_LEFT takes 3 and units",
+        ),
+        (
+            [20, 5, 1, 2, 3, 4],
+            CellError.VALUE,
+            "argument 6 is 4, but must not be there: WHAT_IS_LEFT takes 3 and units",
+        ),
     ],
 )
 def test_refusals(args, error, said):
@@ -148,8 +161,17 @@ def test_a_default_that_breaks_a_rule_is_shown_in_the_persons_unit():
 
     function = describe(at_most, "fakes")
     assert problem(function, [1]) == "take_up is 0.5 in when not given, but must lie in 0 to half the face"
+    assert problem(function, [1, 2]) == "take_up is 2 in, but must lie in 0 to half the face"
     said = "take_up is 12.7 mm when not given, but must lie in 0 to half the face"
     assert problem(function, [1, "metric"]) == said
+
+
+def test_a_word_taken_by_default_is_shown():
+    def starts(face: Length, layout: Literal["auto", "full"] = "auto") -> Length:
+        raise InputError("layout", layout, "must leave a board")
+
+    said = "layout is “auto” when not given, but must leave a board"
+    assert problem(describe(starts, "fakes"), [1, "metric"]) == said
 
 
 def test_a_rule_about_no_argument():
