@@ -97,7 +97,7 @@ def share(**values: float) -> None:
     """Each named value is a share of a whole: 0 to under 1."""
     for name, value in values.items():
         if under(number(name, value), 0) or not under(value, 1):
-            raise InputError(name, value, "is a share: must be 0 or more and under 1 (10 % is 0.1)")
+            raise InputError(name, value, "must be a share, 0 or more and under 1: 10 % is 0.1")
 
 
 def whole(**values: float) -> None:

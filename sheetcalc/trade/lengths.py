@@ -38,6 +38,13 @@ class TypedLength(NamedTuple):
     fraction: bool
 
 
+def _spelled(sign: str) -> str:
+    """Spell a fraction character out: one half becomes 1/2, apart from the whole number before it."""
+    if not unicodedata.decomposition(sign).startswith("<fraction>"):
+        return sign
+    return " " + unicodedata.normalize("NFKC", sign).replace("⁄", "/")
+
+
 @lru_cache(maxsize=4096)
 def parse_length(text: str) -> TypedLength:
     """Read a typed length, or refuse it: nothing is ever guessed.
@@ -71,12 +78,9 @@ def parse_length(text: str) -> TypedLength:
             raise refuse("must have a proper fraction after a whole number")
         return whole + Fraction(part, parts)
 
-    plain = "".join(
-        " " + unicodedata.normalize("NFKC", sign).replace("⁄", "/")
-        if unicodedata.decomposition(sign).startswith("<fraction>")
-        else sign
-        for sign in text.translate(_SAME)
-    )
+    plain = text.translate(_SAME)
+    if not plain.isascii():
+        plain = "".join(map(_spelled, plain))
     plain = " ".join(plain.lower().replace("''", '"').split())
     if len(plain) > _LONGEST_TEXT or not plain.isascii():
         raise refuse("must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m")
