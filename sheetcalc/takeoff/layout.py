@@ -203,7 +203,12 @@ POLE = Table(
     title="Marks from the starting wall to the far edge of each course (tongue shoulder)",
     rows=POLE_ROWS,
     columns=(
-        Item(handle="mark_course", label="Course", kind=COUNT, formula="=INDEX({pole_course[]},{n})"),
+        Item(
+            handle="mark_course",
+            label="Course",
+            kind=COUNT,
+            formula='=IF({n}>{pole_courses},"",INDEX({pole_course[]},{n}))',
+        ),
         Item(
             handle="mark_width",
             label="Width",
@@ -221,7 +226,7 @@ POLE = Table(
             handle="mark_course_more",
             label="Course",
             kind=COUNT,
-            formula="=INDEX({pole_course[]},{n}+{pole_rows})",
+            formula='=IF({n}+{pole_rows}>{pole_courses},"",INDEX({pole_course[]},{n}+{pole_rows}))',
         ),
         Item(
             handle="mark_width_more",
@@ -241,7 +246,7 @@ POLE = Table(
             formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course_more}))",
         ),
     ),
-    filled='=INDEX({pole_course[]},{n})<>""',
+    filled="=N({pole_courses})>={n}",
 )
 
 SHEET = Sheet(

@@ -20,7 +20,9 @@ CONSTANTS = Lines(
         ),
         Item(handle="ceiling_rows", label="Ceilings kept", kind=COUNT, formula="=ROWS({name_used[]})"),
         Item(handle="payment_rows", label="Payments", kind=COUNT, formula="=ROWS({payment_used[]})"),
-        Item(handle="pole_rows", label="Marks in one stretch of the story pole", kind=COUNT, default=POLE_ROWS),
+        Item(
+            handle="pole_rows", label="Marks in one stretch of the story pole", kind=COUNT, default=POLE_ROWS
+        ),
     ),
 )
 
@@ -192,10 +194,30 @@ FIGURES = Table(
     like="ceilings",
     columns=(
         Item(handle="figures_name", label="Ceiling", formula="={name_used}"),
-        Item(handle="courses", label="Courses", kind=COUNT, formula="=INDEX({row_courses[]},{n})"),
-        Item(handle="first", label="First", kind=LENGTH, formula="=INDEX({row_first[]},{n})"),
-        Item(handle="last", label="Last", kind=LENGTH, formula="=INDEX({row_last[]},{n})"),
-        Item(handle="cut", label="Cut length", kind=LENGTH, formula="=INDEX({row_cut[]},{n})"),
+        Item(
+            handle="courses",
+            label="Courses",
+            kind=COUNT,
+            formula='=IF({ceilings_filled},INDEX({row_courses[]},{n}),"")',
+        ),
+        Item(
+            handle="first",
+            label="First",
+            kind=LENGTH,
+            formula='=IF({ceilings_filled},INDEX({row_first[]},{n}),"")',
+        ),
+        Item(
+            handle="last",
+            label="Last",
+            kind=LENGTH,
+            formula='=IF({ceilings_filled},INDEX({row_last[]},{n}),"")',
+        ),
+        Item(
+            handle="cut",
+            label="Cut length",
+            kind=LENGTH,
+            formula='=IF({ceilings_filled},INDEX({row_cut[]},{n}),"")',
+        ),
         Item(
             handle="parallel",
             label="Out of parallel",
