@@ -13,7 +13,6 @@ from typing import Any
 
 from sheetcalc.compare import over, round_down, same, under
 
-
 MOST = 1e12  # beyond it sums and products lose their last digits, and no job comes near
 
 

@@ -15,9 +15,12 @@ __all__ = ["feet_inches", "inch_fraction", "read_length"]
 
 MM_PER_INCH = Fraction(254, 10)
 _METRIC = {"mm": 1, "cm": 10, "m": 1000}
-_SAME = str.maketrans({mark: "'" for mark in "’‘′´`"} | {mark: '"' for mark in "”“″„"} | {"−": "-", "–": "-"})
+_SAME = str.maketrans(
+    {**dict.fromkeys("’‘′´`", "'"), **dict.fromkeys("”“″„", '"'), **dict.fromkeys("−–", "-")}
+)
 _DECIMAL = r"\d+(?:\.\d+)?|\.\d+"
-_NUMBER = rf"(?:(?:(?P<{{0}}whole>\d+)(?:\s+|\s*-\s*))?(?P<{{0}}over>\d+)/(?P<{{0}}under>\d+)|(?P<{{0}}decimal>{_DECIMAL}))"
+_MIXED = r"(?:(?P<{0}whole>\d+)(?:\s+|\s*-\s*))?(?P<{0}over>\d+)/(?P<{0}under>\d+)"
+_NUMBER = rf"(?:{_MIXED}|(?P<{{0}}decimal>{_DECIMAL}))"
 _FEET = re.compile(
     _NUMBER.format("f")
     + r"\s*(?:'|(?:ft|foot|feet)\b\.?)(?:\s*-?\s*"
@@ -25,7 +28,8 @@ _FEET = re.compile(
     + r"\s*(?:\"|(?:in|inch|inches)\b\.?)?)?"
 )
 _PLAIN = re.compile(
-    _NUMBER.format("i") + r"\s*(?P<unit>\"|(?:in|inch|inches|mm|cm|m|met(?:er|re)s?|(?:milli|centi)met(?:er|re)s?)\b\.?)?"
+    _NUMBER.format("i")
+    + r"\s*(?P<unit>\"|(?:in|inch|inches|mm|cm|m|met(?:er|re)s?|(?:milli|centi)met(?:er|re)s?)\b\.?)?"
 )
 _LONGEST_TEXT = 60
 
@@ -102,7 +106,7 @@ def parse_length(text: str) -> TypedLength:
         unit = (found["unit"] or "").rstrip(".")
         if not unit:
             return TypedLength(sign * amount, "", bool(found["iover"]))
-        if unit[0] in "\"i":
+        if unit[0] in '"i':
             return TypedLength(sign * amount, "in", bool(found["iover"]))
         if found["iover"]:
             raise refuse("must not hold a fraction of a metric unit")
@@ -111,16 +115,18 @@ def parse_length(text: str) -> TypedLength:
     raise refuse("must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m")
 
 
-def read_length(entry: Annotated[float | str, LENGTH], longest: Annotated[Length, InMetric(40000)] = 2400) -> Length:
-    """Length from what a person types: feet and inches, fractions, decimals or metric.
+def read_length(
+    entry: Annotated[float | str, LENGTH], longest: Annotated[Length, InMetric(40000)] = 2400
+) -> Length:
+    r"""Length from what a person types: feet and inches, fractions, decimals or metric.
 
     Parameters
     ----------
     entry : float or str
         The length [in], or text with its own unit.
     longest : float, optional
-        Longest length believed [in]; 200 ft (40 m in metric). A typed 3/8 that a spreadsheet turned into a date
-        arrives as a number in the ten thousands.
+        Longest length believed [in]; 200 ft (40 m in metric). A typed 3/8 that was taken for a date arrives as
+        a number in the ten thousands.
 
     Returns
     -------
@@ -145,7 +151,7 @@ def read_length(entry: Annotated[float | str, LENGTH], longest: Annotated[Length
 
     Examples
     --------
-    >>> read_length("14'-3 3/8\\"")
+    >>> read_length("14'-3 3/8\"")
     171.375
     """
     if isinstance(entry, str):
@@ -154,7 +160,7 @@ def read_length(entry: Annotated[float | str, LENGTH], longest: Annotated[Length
     else:
         length = number("entry", entry)
     if over(abs(length), longest):
-        raise InputError("entry", entry, "must not be longer than longest: a typed 3/8 may have become a date")
+        raise InputError("entry", entry, "must not be over longest: a typed 3/8 may have become a date")
     return length
 
 
@@ -169,7 +175,7 @@ def _parts(length: float, denominator: float) -> tuple[str, int, str]:
 
 
 def feet_inches(length: Length, denominator: Count = 16) -> Text:
-    """Length in feet, inches and the nearest fraction, as written on a plan.
+    r"""Length in feet, inches and the nearest fraction, as written on a plan.
 
     Parameters
     ----------
@@ -195,7 +201,7 @@ def feet_inches(length: Length, denominator: Count = 16) -> Text:
     Examples
     --------
     >>> feet_inches(171.375)
-    '14\\'-3 3/8"'
+    '14\'-3 3/8"'
     """
     sign, inches, fraction = _parts(length, denominator)
     feet, inches = divmod(inches, 12)
