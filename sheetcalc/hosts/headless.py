@@ -269,10 +269,10 @@ class Headless:
             self._fit()
             try:
                 self.reload()
-            except OSError:
+            except OSError as problem:
                 found = self._unloadable()
                 if not found:
-                    raise
+                    raise HostProblem(f"{self.book.file} cannot be computed: {problem}.") from problem
                 self._refused |= found
                 continue
             dropped = {
@@ -311,6 +311,7 @@ class Headless:
         book = self.book
         data, later = engine_file(book, self._texts)
         self._engine = cast("Any", formualizer.Workbook).from_bytes(data, config=_config(book.date_1904))
+        self._engine.set_temporal_egress("serial")
         self._calls.register(self._engine)
         for (sheet, place), value in (*later.items(), *self._entered.items()):
             self._engine.set_value(sheet, *place, _to_engine(value, blank=None))
@@ -409,8 +410,6 @@ def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY
     if calls.bugs:
         raise calls.bugs[0].error
     answer = cast("Cell | Range", kept[-1])
-    if isinstance(answer, list) and len(answer) == len(answer[0]) == 1:
-        answer = answer[0][0]
     values = [cell for row in answer for cell in row] if isinstance(answer, list) else [answer]
     errors = [cell for cell in values if isinstance(cell, CellError)]
     told = [failure for failure in calls.failures if failure.error in errors]
