@@ -202,5 +202,5 @@ def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
 
 def _in_percent(number: Decimal, sign: str, plain: str) -> float:
     if not sign and 0 < abs(number) < 1:
-        raise ValueError(f"is a percentage: write {number * 100:g}% or {plain}%")
+        raise ValueError(f"is a percentage: write {float(number * 100):g}% or {plain}%")
     return float(number / 100)
