@@ -10,7 +10,7 @@ START = Sheet(
     title="Start",
     holds="Type the entries on the left and read the answers on the right.",
     landscape=True,
-    columns=10,
+    columns=11,
     blocks=(
         Side(
             left=Lines(
@@ -50,7 +50,7 @@ START = Sheet(
                         label="Price per area",
                         kind=MONEY,
                         per=AREA,
-                        formula="={price}/{area_total}",
+                        formula='=IF({area_total}>0,{price}/{area_total},"")',
                         note="Ceilings alone.",
                     ),
                     Item(handle="area_total", label="Area", kind=AREA, formula="=SUM({area[]})"),

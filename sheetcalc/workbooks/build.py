@@ -15,6 +15,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.page import PageMargins
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.writer.excel import ExcelWriter
@@ -22,7 +23,8 @@ from openpyxl.writer.excel import ExcelWriter
 from sheetcalc.kinds import MONEY
 from sheetcalc.workbooks.declare import CHECK, Sheet
 from sheetcalc.workbooks.entries import entered, validation
-from sheetcalc.workbooks.page import USUAL_WIDTH, Page, Plan, Spot
+from sheetcalc.workbooks.page import Page, Plan, Spot
+from sheetcalc.workbooks.paper import MARGINS, breaks
 from sheetcalc.workbooks.place import STATE, lay_out
 from sheetcalc.workbooks.refs import Cells, formula
 from sheetcalc.workbooks.style import (
@@ -40,12 +42,14 @@ from sheetcalc.workbooks.style import (
 )
 
 ALWAYS = datetime(2000, 1, 1)  # the same declaration gives the same bytes on every day
-_LETTER, _A4 = 1, 9
-_MARGINS = {"left": 0.6, "right": 0.6, "top": 0.6, "bottom": 0.75, "header": 0.3, "footer": 0.35}  # fit both
+_LETTER, _A4 = 1, 9  # as the format numbers them
 
-_CHECK_RULES = (("ISERROR({0})", LOOK_INK, LOOK), ('{0}="ok"', GOOD_INK, GOOD), ('{0}<>""', LOOK_INK, LOOK))
-_RULES = {
-    CHECK: _CHECK_RULES,
+CONDITIONS = {
+    CHECK: (
+        ("ISERROR({0})", LOOK_INK, LOOK),
+        ('{0}="ok"', GOOD_INK, GOOD),
+        ('{0}<>""', LOOK_INK, LOOK),
+    ),
     MONEY: (("N({0})<0", BELOW_ZERO, ""),),
 }
 """Colours by condition, beside a word or a sign that says the same."""
@@ -76,11 +80,12 @@ def build(sheets: Sequence[Sheet], values: Mapping[str, object], system: str = "
     plan = lay_out(sheets, system)
     given = entered(plan, values)
     book = _book()
+    looks: dict[tuple[str, str, str], Any] = {}
     for page in plan.pages:
         sheet = book.create_sheet(page.sheet.title)
         for spot in page.spots:
-            _write(sheet, spot, plan, given)
-        _set_up(sheet, page, system)
+            _write(sheet, spot, plan, given, looks)
+        _set_up(sheet, page, plan)
     _validate(book, plan)
     _highlight(book, plan)
     _name(book, plan)
@@ -101,13 +106,16 @@ def _book() -> Workbook:
     return book
 
 
-def _write(sheet: Worksheet, spot: Spot, plan: Plan, given: Mapping[tuple[str, int, int], object]) -> None:
+def _write(
+    sheet: Worksheet,
+    spot: Spot,
+    plan: Plan,
+    given: Mapping[tuple[str, int, int], object],
+    looks: dict[tuple[str, str, str], Any],
+) -> None:
     row, column = spot.cells.row, spot.cells.column
     cell: Any = sheet.cell(row, column)
-    cell.style = spot.style
-    cell.alignment = alignment(spot.style, spot.side)
-    if spot.item:
-        cell.number_format = number_format(spot.item, plan.system)
+    _dress(cell, spot, plan.system, looks)
     if spot.here:
         written = formula(str(spot.content), spot.here, plan.places, plan.system)
         text = written.text(guarded=spot.guarded)
@@ -119,25 +127,39 @@ def _write(sheet: Worksheet, spot: Spot, plan: Plan, given: Mapping[tuple[str, i
         cell.quotePrefix = True
 
 
-def _set_up(sheet: Worksheet, page: Page, system: str) -> None:
+def _dress(cell: Any, spot: Spot, system: str, looks: dict[tuple[str, str, str], Any]) -> None:
+    look = (spot.style, spot.side, number_format(spot.item, system) if spot.item else "General")
+    if look not in looks:
+        cell.style = spot.style
+        cell.alignment = alignment(spot.style, spot.side)
+        cell.number_format = look[-1]
+        looks[look] = cell._style
+    cell._style = copy(looks[look])  # finding a style anew for every cell takes most of the time
+
+
+def _set_up(sheet: Worksheet, page: Page, plan: Plan) -> None:
     for column in range(1, page.last_column + 1):
-        sheet.column_dimensions[get_column_letter(column)].width = page.room.get(column, USUAL_WIDTH)
+        sheet.column_dimensions[get_column_letter(column)].width = page.width(column)
     for row, height in page.heights.items():
         sheet.row_dimensions[row].height = height
     sheet.sheet_format.defaultRowHeight = ROW_HEIGHT
     sheet.sheet_format.customHeight = True
     sheet.sheet_view.showGridLines = False
+    sheet.sheet_view.tabSelected = page is plan.pages[0]
     if page.top > 1:
         sheet.freeze_panes = f"A{page.top}"
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_setup.orientation = "landscape" if page.sheet.landscape else "portrait"
-    sheet.page_setup.paperSize = _LETTER if system == "us" else _A4
+    sheet.page_setup.paperSize = _LETTER if plan.system == "us" else _A4
     sheet.page_setup.fitToWidth = 1
     sheet.page_setup.fitToHeight = 0
-    sheet.page_margins = PageMargins(**_MARGINS)
+    sheet.page_margins = PageMargins(**MARGINS)
     footer: Any = sheet.oddFooter
     footer.left.text, footer.right.text = "&A", "page &P of &N"
     sheet.print_area = page.cells(1, 1, max(1, page.row - 2), page.last_column).address(page.sheet.title)
+    ends: Any = sheet.row_breaks
+    for row in breaks(page):
+        ends.append(Break(id=row))
     if page.repeated:
         sheet.print_title_rows = f"{page.repeated}:{page.repeated}"
     if page.sheet.locked:
@@ -159,10 +181,10 @@ def _validate(book: Workbook, plan: Plan) -> None:
 def _highlight(book: Workbook, plan: Plan) -> None:
     for page in plan.pages:
         if page.sheet.head and STATE in plan.places:
-            _mark(book, page.cells(3, 1), _CHECK_RULES)
+            _mark(book, page.cells(3, 1), CONDITIONS[CHECK])
     for place in plan.places.values():
         if place.item and place.item.formula:
-            _mark(book, place.cells, _RULES.get(place.item.kind, ()))
+            _mark(book, place.cells, CONDITIONS.get(place.item.kind, ()))
 
 
 def _mark(book: Workbook, cells: Cells, rules: Iterable[tuple[str, str, str]]) -> None:

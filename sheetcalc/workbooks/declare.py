@@ -7,12 +7,13 @@ References in formulas
 ----------------------
 ``{gap}``
     The cell of that item: the one cell of a line, or this row's cell of an aligned table. An entry with a
-    default is read through its "used" cell. An item of several cells gives this row's stretch of cells, but in
-    the formula of an item with as many cells it gives the cell of the same place.
+    default is read through its "used" cell. An item of several cells gives this row's stretch of cells, but
+    in the formula of an item with as many cells it gives the cell of the same place. A column of an answer
+    with several rows for each row of a table gives, in a row of that table, the stretch that belongs to it.
 ``{gap:}``
     All cells of that item in this row, also between items with as many cells.
 ``{gap[]}``
-    The whole column (for several cells: the whole block).
+    The whole column (for several cells, or the handle of a table or answer: the whole block).
 ``{buy.primer}``, ``{face.2}``
     One row of a table by name or number; one cell of a line with several cells by number.
 ``{gap?}``
@@ -22,8 +23,9 @@ References in formulas
 ``{n}``, ``{j}``
     Number of this row in its table; place of this cell in its item.
 
-Guards: a result is blank while any single cell it refers to is blank, and while a stretch of cells it refers to
-holds no number. Whole columns are not guarded.
+Guards: a result is blank while any single cell it refers to is blank, and while a stretch of cells it refers
+to is wholly blank. An error is not blank, so it comes through. Whole columns are not guarded, nor what ROWS
+or COLUMNS counts.
 """
 
 from collections.abc import Mapping
@@ -45,7 +47,8 @@ class Item:
     Parameters
     ----------
     handle : str
-        Its name in formulas, in the file's defined names and on the command line; lower case, never cell-like.
+        Its name in formulas, in the file's defined names and on the command line; lower case, neither
+        cell-like nor the name of a cell function.
     label : str
         What a person reads.
     kind : Kind
@@ -89,7 +92,15 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """Sentences down the page, one a row; style "plain", "head", "caution" or "paper" (large, for the owner)."""
+    """Sentences down the page, each on as many rows as it takes.
+
+    Parameters
+    ----------
+    lines : tuple of str
+        The sentences; one that begins with "=" and holds a reference is a formula on one row.
+    style : str
+        "plain", "head", "caution" or "paper" (large, for the owner).
+    """
 
     lines: tuple[str, ...]
     style: str = "plain"
@@ -99,7 +110,7 @@ class Text:
 class Lines:
     """Items one below the other: item, value, unit, if blank, used, note.
 
-    Lines with several cells stand in a block of their own: item, its cells, unit, note.
+    Lines with several cells stand in a block of their own: item, its cells, unit, if blank, note.
     """
 
     title: str
@@ -109,7 +120,10 @@ class Lines:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """Two blocks of lines side by side: one screen."""
+    """Two blocks of lines side by side: one screen.
+
+    Entries stand on the left; their notes are shown when the entry is selected.
+    """
 
     left: Lines
     right: Lines
@@ -117,7 +131,11 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A named row of a table; `cells` holds what differs there: constants, or formulas beginning with "="."""
+    """A named row of a table; `cells` holds what differs there.
+
+    That is a constant, None for an empty cell, a formula beginning with "=", or "" for an entry. Keys are
+    columns of the table or of one like it.
+    """
 
     handle: str
     label: str
@@ -131,20 +149,22 @@ class Table:
     Parameters
     ----------
     handle : str
-        Its name; the file gets a defined name ``<handle>_filled`` for the column that says which rows are in use.
+        Its name; the file gets a defined name ``<handle>_filled`` for the column that says which rows are in
+        use.
     title : str
         Heading.
     columns : tuple of Item
         One formula (or none: entries) a column.
     rows : int or tuple of Row
         How many, or which. With named rows the labels stand in the first column; a column's formula applies
-        where the row has no cell of its own.
+        where the row has no cell of its own. Other rows are told apart by the first column, if it is words or
+        a count, or are numbered.
     like : str
-        Handle of the table whose rows these are, one for one.
+        Handle of the table or answer whose rows these are, one for one.
     filled : str
-        Formula beginning with "=" that tells whether a row is in use, itself never guarded; without it a row is
-        in use when its needed entries are there. Not for `like` tables. Formulas refer to it as
-        ``{<handle>_filled}``.
+        Formula beginning with "=" that tells whether a row is in use, itself never guarded; without it a row
+        is in use when its needed entries are there, or if it has none, when its first column names it. Not
+        for `like` tables. Formulas refer to it as ``{<handle>_filled}``.
     """
 
     handle: str
@@ -172,8 +192,8 @@ class Answer:
     formula : str
         Begins with "="; guarded like any result.
     like : str
-        Handle of a table: one array below the other for each of its rows (``{n}`` and aligned references work),
-        with `rows` rows each.
+        Handle of a table: one array below the other for each of its rows (``{n}`` and aligned references
+        work), with `rows` rows each.
     """
 
     handle: str

@@ -123,6 +123,8 @@ def entered(plan: Plan, values: Mapping[str, object]) -> dict[tuple[str, int, in
 def _spread(handle: str, place: Place, given: object) -> Iterator[tuple[int, int, object]]:
     # Row and column, from 0, of each value.
     for row, values in _rows(handle, place, given):
+        if values is None:
+            continue
         if place.cells.columns > 1:
             yield from ((row, column, value) for column, value in enumerate(_several(handle, values)))
         else:

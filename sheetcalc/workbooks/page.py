@@ -2,7 +2,7 @@
 
 import re
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from sheetcalc.cells.registry import REGISTRY
@@ -12,6 +12,8 @@ from sheetcalc.workbooks.refs import Cells, Here, Place
 from sheetcalc.workbooks.style import HEIGHTS, TEXT_SCALE, side
 
 LABEL_WIDTH = 30
+MOST_LABEL_WIDTH = 40
+KEPT_ROWS = 6  # of a block: headline, title, head and a few rows stay on one printed page
 USUAL_WIDTH = 12
 SEVERAL_WIDTH = 10  # of each of several cells side by side
 
@@ -73,6 +75,10 @@ class Page:
         The first row that scrolls.
     repeated : int
         The row repeated on every printed page, or 0.
+    blocks : list of (int, int)
+        First row of each block, and the row before which no printed page ends within it.
+    goes_on : bool
+        The last block is the headline of the next one.
     """
 
     sheet: Sheet
@@ -83,6 +89,8 @@ class Page:
     row: int = 1
     top: int = 1
     repeated: int = 0
+    blocks: list[tuple[int, int]] = field(default_factory=list[tuple[int, int]])
+    goes_on: bool = False
 
     @property
     def last_column(self) -> int:
@@ -109,6 +117,13 @@ class Page:
         self.heights[self.row] = HEIGHTS["Block title"]
         self.row += 1
 
+    def end_block(self, start: int, *, goes_on: bool = False) -> None:
+        """Leave a row free below a block; one that goes on is the headline of the next and keeps to it."""
+        if not self.goes_on:
+            self.blocks.append((start, min(start + KEPT_ROWS, self.row)))
+        self.goes_on = goes_on
+        self.row += not goes_on
+
     def show(
         self,
         cells: Cells,
@@ -133,14 +148,23 @@ class Page:
             )
         )
 
+    def need_label(self, column: int, labels: Iterable[str]) -> None:
+        """Make a column wide enough for labels, within reason."""
+        longest = max((len(label) for label in labels), default=0)
+        self.need(column, min(max(LABEL_WIDTH, longest), MOST_LABEL_WIDTH))
+
     def need(self, column: int, width: float) -> None:
         """Make a column at least so wide."""
         self.widths[column] = max(width, self.widths.get(column, 0))
 
-    def wrapped(self, text: str, style: str, first: int = 1) -> list[str]:
-        """Break a text into lines that fit between a column and the last one of the page."""
-        width = sum(self.room.get(column, USUAL_WIDTH) for column in range(first, self.last_column + 1))
-        return textwrap.wrap(text, max(10, int(width * TEXT_SCALE[style]))) or [""]
+    def width(self, column: int) -> float:
+        """How wide a column is."""
+        return self.room.get(column, USUAL_WIDTH)
+
+    def wrapped(self, text: str, style: str, first: int, last: int = 0) -> list[str]:
+        """Break a text into lines that fit between two columns, the last one of the page if none is given."""
+        width = sum(self.width(column) for column in range(first, (last or self.last_column) + 1))
+        return textwrap.wrap(text, max(8, int(width * TEXT_SCALE[style]) - 1)) or [""]
 
 
 @dataclass(slots=True)

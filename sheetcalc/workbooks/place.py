@@ -53,7 +53,7 @@ def items_of(block: Block) -> tuple[Item, ...]:
             return block.items
         case Side():
             return block.left.items + block.right.items
-        case Table() | Answer():
+        case _:
             return block.columns
 
 
@@ -91,7 +91,6 @@ def _round(
             if sheet is sheets[-1] and block is sheet.blocks[-1]:
                 _place_lists(plan, page, items)
             _place_block(plan, page, block)
-            page.row += 1
     return plan
 
 
@@ -99,7 +98,7 @@ def _place_head(page: Page, has_state: bool) -> None:
     page.band(1, "Sheet title")
     page.put(1, 1, "Sheet title", page.sheet.title)
     page.heights[1] = HEIGHTS["Sheet title"]
-    page.put(2, 1, "Sheet sentence", page.sheet.holds)
+    page.put(2, 1, "Sheet sentence", page.sheet.holds or None)
     if has_state:
         page.show(page.cells(3, 1), "Sheet state", f"={{{STATE}}}", Item(handle="", label="", kind=CHECK))
     page.top = 4 if has_state else 3
@@ -108,6 +107,7 @@ def _place_head(page: Page, has_state: bool) -> None:
 
 def _place_block(plan: Plan, page: Page, block: Block) -> None:
     page.repeated = 0
+    start = page.row
     match block:
         case Text():
             place_text(page, block)
@@ -117,12 +117,14 @@ def _place_block(plan: Plan, page: Page, block: Block) -> None:
             place_side(plan, page, block)
         case Table():
             place_table(plan, page, block)
-        case Answer():
+        case _:
             place_answer(plan, page, block)
     if page.repeated and len(page.sheet.blocks) == 1:
         page.top = page.repeated + 1
     if page.row - page.repeated <= LONG_TABLE:
         page.repeated = 0
+    is_headline = isinstance(block, Text) and block.style == "head"
+    page.end_block(start, goes_on=is_headline)
 
 
 def _place_lists(plan: Plan, page: Page, items: Sequence[Item]) -> None:
@@ -130,6 +132,7 @@ def _place_lists(plan: Plan, page: Page, items: Sequence[Item]) -> None:
     lists = {item.choices: item.label for item in items if not fits_validation(item.choices)}
     if not lists:
         return
+    start = page.row
     page.title("Words to choose from")
     for column, (words, label) in enumerate(lists.items(), 1):
         page.need(column, max(map(len, words)))
@@ -137,4 +140,5 @@ def _place_lists(plan: Plan, page: Page, items: Sequence[Item]) -> None:
         for row, word in enumerate(words, page.row + 1):
             page.put(row, column, "Table item", word)
         plan.lists[words] = page.cells(page.row + 1, column, len(words))
-    page.row += max(map(len, lists)) + 2
+    page.row += max(map(len, lists)) + 1
+    page.end_block(start)

@@ -54,9 +54,12 @@ _FRAME = _edges(BRASS, left="thin", right="thin", top="thin", bottom="thin")
 
 
 def alignment(style: str, side: str = "left") -> Alignment:
-    """Align a cell of some style: words a little off the left edge; only heads of tables may break."""
+    """Align a cell of some style: words a little off the left edge."""
     return Alignment(
-        horizontal=side, vertical="center", indent=int(side == "left"), wrap_text=style == "Table head"
+        horizontal=side,
+        vertical="center",
+        indent=int(side == "left"),
+        wrap_text=style in ("Table head", "Table words"),
     )
 
 
@@ -99,6 +102,7 @@ STYLES = {
         _style("Table item", border=_AROUND),
         _style("Table entry", ground=STRAW, border=_FRAME, locked=False),
         _style("Table result", border=_AROUND),
+        _style("Table words", border=_AROUND),
         _style("Text plain"),
         _style("Text head", size=12, bold=True, ink=SPRUCE),
         _style("Text caution", bold=True, ink=LOOK_INK),
@@ -110,6 +114,7 @@ STYLES = {
 TEXT_SCALE = {
     "Line words": 1.2,
     "Table head": 1.1,
+    "Table words": 1.08,
     "Text plain": 1.08,
     "Text caution": 1.0,
     "Text head": 0.8,
@@ -140,6 +145,7 @@ FORMATS: dict[Kind, tuple[str, str]] = {
     DAYS: ("0.0", "0.0"),
     ANGLE: ("0.0", "0.0"),
     DATE: ("yyyy-mm-dd", "yyyy-mm-dd"),
+    FLAG: ('"TRUE";"TRUE";"FALSE"', '"TRUE";"TRUE";"FALSE"'),  # where a truth is a number
 }
 """Number format of each kind in us and metric units; General for the others."""
 

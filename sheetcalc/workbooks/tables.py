@@ -1,27 +1,32 @@
 """Where tables and answers stand."""
 
-import textwrap
 from collections.abc import Iterator, Sequence
 
 from sheetcalc.kinds import COUNT, TEXT
-from sheetcalc.workbooks.declare import FLAG, Answer, Item, Table
+from sheetcalc.workbooks.declare import FLAG, Answer, Item, Table, Value
 from sheetcalc.workbooks.grid import Grid
-from sheetcalc.workbooks.page import LABEL_WIDTH, SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
+from sheetcalc.workbooks.page import SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
 from sheetcalc.workbooks.refs import Cells, Here, Place
-from sheetcalc.workbooks.style import TEXT_SCALE, side, unit_words
+from sheetcalc.workbooks.style import side, unit_words
 
 NUMBER_WIDTH = 6  # of the column of row numbers
-LONG_TABLE = 30  # rows from which on the head is repeated on every printed page
-HEAD_LINE = 12.0  # points
+LONG_TABLE = 12  # rows from which on the head is repeated on every printed page
+LINE, MARGIN = 12.5, 4.0  # of rows with several lines, in points
 
 
 def place_table(plan: Plan, page: Page, block: Table) -> None:
     """Place a table: title, head, rows, and the column that says which rows are in use."""
+    for item in block.columns:
+        if item.default is not None:
+            raise ValueError(f"{item.handle}: a default stands in a line, not in a table")
     grid = plan.grids[block.handle]
     names_itself = not grid.rows and names_rows(block.columns[0])
     filled = None if block.like else _filled(block, names_itself)
     columns = (*block.columns, filled) if filled else block.columns
-    page.need(1, LABEL_WIDTH if grid.rows or names_itself else NUMBER_WIDTH)
+    if grid.rows or names_itself:
+        page.need_label(1, (row.label for row in grid.rows))
+    else:
+        page.need(1, NUMBER_WIDTH)
     _place_head(plan, page, block.title, columns, 1 if names_itself else 2)
     labels = page.cells(page.row, 1, grid.count)
     if not names_itself:
@@ -44,6 +49,9 @@ def place_table(plan: Plan, page: Page, block: Table) -> None:
 
 def place_answer(plan: Plan, page: Page, block: Answer) -> None:
     """Place an answer: title, head, and one array, or one below the other for each row of a table."""
+    for item in block.columns:
+        if item.cells > 1:
+            raise ValueError(f"{item.handle}: a column of an answer has one cell in a row")
     grid = plan.grids[block.handle]
     above = plan.grids[block.like] if block.like else None
     page.need(1, NUMBER_WIDTH)
@@ -100,13 +108,14 @@ def _place_head(
     most = 1
     for item in columns:
         for words in _heads(item, plan.system, word or _word(item)):
-            width = item.width or (USUAL_WIDTH if item.cells == 1 else SEVERAL_WIDTH)
-            page.need(column, width)
+            page.need(column, item.width or (USUAL_WIDTH if item.cells == 1 else SEVERAL_WIDTH))
             page.put(page.row, column, "Table head", words, side(item))
-            room = int(max(width, page.room.get(column, 0)) * TEXT_SCALE["Table head"]) - 1
-            most = max(most, sum(len(textwrap.wrap(line, room)) for line in words.splitlines()))
+            most = max(
+                most,
+                sum(len(page.wrapped(line, "Table head", column, column)) for line in words.splitlines()),
+            )
             column += 1
-    page.heights[page.row] = HEAD_LINE * most + 5
+    page.heights[page.row] = LINE * most + MARGIN
     page.row += 1
 
 
@@ -136,5 +145,16 @@ def _place_column(plan: Plan, page: Page, item: Item, cells: Cells, grid: Grid, 
             if is_entry:
                 plan.enter(page, cell, "Table entry", item)
             else:
+                style = _style(page, cell, content)
                 here = grid.here(cell.sheet, row + 1, place + 1, item.cells)
-                page.show(cell, "Table result", content, item, here, guarded=guarded)
+                page.show(cell, style, content, item, here, guarded=guarded)
+
+
+def _style(page: Page, cell: Cells, content: Value) -> str:
+    # Words that do not fit on a line get more of them; how much a formula will say is not known.
+    if isinstance(content, str) and not content.startswith("="):
+        lines = len(page.wrapped(content, "Table words", cell.column, cell.column))
+        if lines > 1:
+            page.heights[cell.row] = max(LINE * lines + MARGIN, page.heights.get(cell.row, 0.0))
+            return "Table words"
+    return "Table result"
