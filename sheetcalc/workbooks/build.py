@@ -47,7 +47,7 @@ _LETTER, _A4 = 1, 9  # as the format numbers them
 CONDITIONS = {
     CHECK: (
         ("ISERROR({0})", LOOK_INK, LOOK),
-        ('{0}="ok"', GOOD_INK, GOOD),
+        ('LEFT({0},2)="ok"', GOOD_INK, GOOD),
         ('{0}<>""', LOOK_INK, LOOK),
     ),
     MONEY: (("N({0})<0", BELOW_ZERO, ""),),

@@ -5,14 +5,14 @@ from dataclasses import dataclass, replace
 
 from sheetcalc.kinds import TEXT
 from sheetcalc.workbooks.declare import Item, Lines, Side, Text
-from sheetcalc.workbooks.page import SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
+from sheetcalc.workbooks.page import LABEL_WIDTH, SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
 from sheetcalc.workbooks.refs import Here, Place
 from sheetcalc.workbooks.style import HEIGHTS, side, unit_words
 
 RIGHT_BLOCK = 7  # column in which the right one of two blocks begins
 BETWEEN_WIDTH = 3  # of the column between them
 IF_BLANK_WIDTH = 14
-TITLE_SHARE = 0.9  # letters of a title in a column one letter wide
+TITLE_SHARE = 1.0  # letters of a title in a column one letter wide
 _WORDS = Item(handle="", label="")  # plain words, in no item
 
 
@@ -39,9 +39,10 @@ def place_side(plan: Plan, page: Page, block: Side) -> None:
         raise ValueError(f"{block.right.title}: entries stand in the block on the left")
     page.need(RIGHT_BLOCK - 1, BETWEEN_WIDTH)
     start = page.row
-    place_lines(plan, page, block.left, last=RIGHT_BLOCK - 2)
+    below = _is_long(page, block.left, 1) or _is_long(page, block.right, RIGHT_BLOCK)
+    place_lines(plan, page, block.left, last=RIGHT_BLOCK - 2, below=below)
     left_end, page.row = page.row, start
-    place_lines(plan, page, block.right, first=RIGHT_BLOCK)
+    place_lines(plan, page, block.right, first=RIGHT_BLOCK, below=below)
     page.row = max(page.row, left_end)
 
 
@@ -73,12 +74,17 @@ class _Columns:
         return self.unit + 1 if self.label > 1 else self.unit + 3
 
 
-def place_lines(plan: Plan, page: Page, block: Lines, first: int = 1, last: int = 0) -> None:
-    """Place lines in the columns from `first` on; a block that ends at `last` has no room for notes."""
+def place_lines(
+    plan: Plan, page: Page, block: Lines, first: int = 1, last: int = 0, *, below: bool = False
+) -> None:
+    """Place lines in the columns from `first` on; a block that ends at `last` has no room for notes.
+
+    Heads stand below the title, not beside it, if `below` says so or the title is long.
+    """
     several = max(item.cells for item in block.items)
     columns = _Columns(first, several, any(not item.formula for item in block.items), last)
     _need_widths(page, block, columns)
-    _place_heads(plan, page, block, columns)
+    _place_heads(plan, page, block, columns, below=below or _is_long(page, block, first))
     top = page.row
     for item in block.items:
         _place_line(plan, page, item, columns)
@@ -96,10 +102,15 @@ def _need_widths(page: Page, block: Lines, columns: _Columns) -> None:
             page.need(columns.label + place, item.width or usual)
 
 
-def _place_heads(plan: Plan, page: Page, block: Lines, columns: _Columns) -> None:
+def _is_long(page: Page, block: Lines, column: int) -> bool:
+    # Whether heads beside the title would cut it off.
+    return len(block.title) > TITLE_SHARE * page.room.get(column, LABEL_WIDTH)
+
+
+def _place_heads(plan: Plan, page: Page, block: Lines, columns: _Columns, *, below: bool) -> None:
     page.title(block.title, columns.label, columns.last)
     row = page.row - 1
-    if len(block.title) > TITLE_SHARE * page.width(columns.label):  # the heads would cut it off
+    if below:
         row = page.row
         page.band(row, "Block head", columns.label, columns.last)
         page.row += 1

@@ -13,6 +13,7 @@ from sheetcalc.kinds import (
     HOURS,
     LENGTH,
     MONEY,
+    NUMBER,
     PERCENT,
     RUN,
     SHARE,
@@ -125,6 +126,8 @@ TEXT_SCALE = {
 HEIGHTS = {"Sheet title": 26.0, "Block title": 19.0, "Text head": 20.0, "Text paper": 20.0}
 """Heights of rows in points, for the styles whose letters need more than a usual row."""
 
+_NUMBER = "[=0]0;[<0.1]0.00000;#,##0.00"  # coefficients are small, quantities are not
+
 FORMATS: dict[Kind, tuple[str, str]] = {
     LENGTH: ("# ??/16", "0.0"),
     RUN: ("#,##0.0", "#,##0.00"),
@@ -140,6 +143,7 @@ FORMATS: dict[Kind, tuple[str, str]] = {
     PERCENT: ("0.0", "0.0"),
     SHARE: ("0.0%", "0.0%"),
     COUNT: ("0", "0"),
+    NUMBER: (_NUMBER, _NUMBER),
     MONEY: ("#,##0.00", "#,##0.00"),
     HOURS: ("#,##0.00", "#,##0.00"),
     DAYS: ("0.0", "0.0"),
@@ -147,7 +151,7 @@ FORMATS: dict[Kind, tuple[str, str]] = {
     DATE: ("yyyy-mm-dd", "yyyy-mm-dd"),
     FLAG: ('"TRUE";"TRUE";"FALSE"', '"TRUE";"TRUE";"FALSE"'),  # where a truth is a number
 }
-"""Number format of each kind in us and metric units; General for the others."""
+"""Number format of each kind in us and metric units; General for words."""
 
 
 def number_format(item: Item, system: str) -> str:

@@ -40,6 +40,12 @@ def test_blocks_side_by_side_begin_in_the_same_row():
     assert plan.places["answers"].cells.area == "G6:I10"
 
 
+def test_a_long_title_moves_the_heads_of_both_blocks_side_by_side():
+    left = line(entry(kind=COUNT), title="A title with rather more words in it")
+    plan = lay_out(one_sheet(Side(left=left, right=line(entry("right", formula="=1"))), head=False))
+    assert plan.places["entry"].cells.row == plan.places["right"].cells.row == 3
+
+
 def test_several_cells_stand_before_their_unit():
     cells = shown(
         lay_out(one_sheet(line(entry(kind=LENGTH, cells=3, heads=("l", "m", "r"), note="Note.")), head=False))

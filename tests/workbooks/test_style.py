@@ -54,7 +54,7 @@ def test_only_entries_are_unlocked():
         (Item(handle="", label="", kind=HOURS, per=AREA), "0.0000", "0.0000"),
         (Item(handle="", label="", kind=MONEY, per=AREA), "#,##0.00", "#,##0.00"),
         (Item(handle="", label="", kind=DATE), "yyyy-mm-dd", "yyyy-mm-dd"),
-        (Item(handle="", label="", kind=NUMBER), "General", "General"),
+        (Item(handle="", label="", kind=NUMBER), *["[=0]0;[<0.1]0.00000;#,##0.00"] * 2),
         (Item(handle="", label="", kind=TEXT), "General", "General"),
     ],
 )
