@@ -4,7 +4,7 @@ from sheetcalc.workbooks.page import Page
 from sheetcalc.workbooks.style import ROW_HEIGHT
 
 INCH = 72.0  # points
-LETTER, A4 = (8.5, 11.0), (8.27, 11.69)  # inches; ANSI X3.151, ISO 216
+LETTER, A4 = (8.5, 11.0), (8.27, 11.69)  # inches, from memory
 MARGINS = {"left": 0.6, "right": 0.6, "top": 0.6, "bottom": 0.75, "header": 0.3, "footer": 0.35}
 CHARACTER = 5.25  # points across a character of column width
 SURE = 0.94  # of a page's height: programs differ a little in how they measure
