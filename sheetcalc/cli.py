@@ -43,7 +43,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
-        prog="sheetcalc", description="Takeoff of tongue-and-groove porch ceilings: cell functions and a workbook."
+        prog="sheetcalc",
+        description="Takeoff of tongue-and-groove porch ceilings: cell functions and a workbook.",
     )
     parser.add_argument("--version", action="version", version=f"sheetcalc {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
@@ -56,7 +57,9 @@ def _parser() -> argparse.ArgumentParser:
 
     compute = commands.add_parser("compute", help="recalculate a workbook and store the values in it")
     compute.add_argument("file", type=Path, help="a workbook that calls the cell functions")
-    compute.add_argument("--output", type=Path, metavar="FILE", help="write here and leave the workbook as it is")
+    compute.add_argument(
+        "--output", type=Path, metavar="FILE", help="write here and leave the workbook as it is"
+    )
     compute.add_argument(
         "--set",
         action="append",
@@ -135,7 +138,12 @@ def _cell(words: argparse.Namespace) -> int:
     failed = any(isinstance(value, CellError) for row in rows for value in row)
     if words.json:
         plain = [[value.value if isinstance(value, CellError) else value for value in row] for row in rows]
-        print(json.dumps({"value": plain if isinstance(answer, list) else plain[0][0], "reason": reason}, ensure_ascii=False))
+        print(
+            json.dumps(
+                {"value": plain if isinstance(answer, list) else plain[0][0], "reason": reason},
+                ensure_ascii=False,
+            )
+        )
     else:
         for row in rows:
             print("\t".join(map(plain, row)))
@@ -149,13 +157,19 @@ def _functions(words: argparse.Namespace) -> int:
     from sheetcalc.cells.registry import REGISTRY, find
 
     if words.name is None:
-        print(reference.markdown_reference() if words.markdown else "\n".join(f.signature for f in REGISTRY.values()))
+        print(
+            reference.markdown_reference()
+            if words.markdown
+            else "\n".join(f.signature for f in REGISTRY.values())
+        )
         return DONE
     function = find(words.name)
     if function is None:
         from difflib import get_close_matches
 
         close = get_close_matches(words.name.upper(), REGISTRY, n=3)
-        return _refuse(f"There is no function {words.name}." + (f" Close: {', '.join(close)}." if close else ""))
+        return _refuse(
+            f"There is no function {words.name}." + (f" Close: {', '.join(close)}." if close else "")
+        )
     print(reference.markdown(function) if words.markdown else reference.plain(function))
     return DONE

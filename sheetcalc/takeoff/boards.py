@@ -94,6 +94,9 @@ USED = Lines(
             formula='=IF({nominal_used}="","",IF({price_per?}="","board",{price_per?}))',
         ),
         _three(
+            "board_priced", "Prices typed below", kind=COUNT, formula="=COUNT(INDEX({stock_price[]},0,{j}))"
+        ),
+        _three(
             "cull_used",
             "Cull rate",
             kind=SHARE,

@@ -53,7 +53,7 @@ STOPS = Table(
         _stop(
             "stop_half",
             "Every ceiling is read both ways",
-            '=IF(SUMPRODUCT(({half_read[]}=TRUE)*1)>0,"stop","ok")',
+            '=IF(SUM({half_read[]})>0,"stop","ok")',
             "Measure",
         ),
         _stop(
@@ -136,7 +136,7 @@ LOOKS = Table(
         _look(
             "look_trim",
             "Trim covers every gap",
-            '=IF(SUMPRODUCT(({trim_short[]}=TRUE)*1)>0,"look","ok")',
+            '=IF(SUM({trim_short[]})>0,"look","ok")',
             "Measure",
         ),
         _look(
@@ -166,7 +166,7 @@ LOOKS = Table(
         _look(
             "look_offer",
             "The yard has enough of each length",
-            '=IF(SUMPRODUCT(({offer_short[]}=TRUE)*1)>0,"look","ok")',
+            '=IF(SUM({offer_short[]})>0,"look","ok")',
             "Boards",
         ),
         _look(
@@ -249,9 +249,14 @@ STATE = Lines(
             formula='=IF({missing}>0,0,ROWS({look_state[]})-COUNTIF({look_state[]},"ok"))',
         ),
         Item(
+            handle="looks_words",
+            label="Points in words",
+            formula='=IF({looks}=1,"1 point to look at",{looks}&" points to look at")',
+        ),
+        Item(
             handle="price_words",
             label="In words",
-            formula='=IF({stops}>0,"stopped: "&{stops}&" to mend",IF({looks}>0,"draft: "&{looks}&IF({looks}=1," point"," points")&" to look at","ready to hand out"))',
+            formula='=IF({stops}>0,"stopped: "&{stops}&" to mend",IF({looks}>0,"draft: "&{looks_words},"ok: ready to hand out"))',
         ),
         Item(
             handle="state",

@@ -426,7 +426,7 @@ LINES = Table(
             handle="order_state",
             label="Priced?",
             kind=CHECK,
-            formula='=IF({order_buy}=0,"not needed",IF({order_cost}=0,"look: no price","ok"))',
+            formula='=IF({order_buy}=0,"ok: none needed",IF({order_cost}=0,"look: no price","ok"))',
         ),
     ),
 )

@@ -3,20 +3,33 @@
 from sheetcalc.kinds import AREA, COUNT, DAYS, HOURS, LENGTH, MONEY, SHARE, TEXT
 from sheetcalc.workbooks.declare import Item, Lines, Sheet, Side, Text
 
+
+def _reading(handle: str, label: str) -> Item:
+    used = f'=IF({{from_start.1?}}=1,IF({{{handle}?}}="","",FEET_INCHES({{{handle}?}})),"as on Measure")'
+    return Item(handle=handle, label=label, kind=LENGTH, needed=True, used=used)
+
+
 ENTRIES = Lines(
     title="Nine entries that give a price",
     items=(
-        Item(handle="across_one", label="Across the boards, one end", kind=LENGTH, needed=True),
-        Item(handle="across_two", label="Across the boards, other end", kind=LENGTH, needed=True),
-        Item(handle="along_one", label="Along the boards, one side", kind=LENGTH, needed=True),
-        Item(handle="along_two", label="Along the boards, other side", kind=LENGTH, needed=True),
+        _reading("across_one", "Across the boards, one end"),
+        _reading("across_two", "Across the boards, other end"),
+        _reading("along_one", "Along the boards, one side"),
+        _reading("along_two", "Along the boards, other side"),
         Item(
             handle="board_wanted",
             label="Board",
             choices=("1x4", "1x6", "1x8", "1x10", "1x12"),
             needed=True,
         ),
-        Item(handle="board_rate", label="Board price", kind=MONEY, unit="per foot", needed=True),
+        Item(
+            handle="board_rate",
+            label="Board price",
+            kind=MONEY,
+            unit="per foot",
+            needed=True,
+            used='=IF(INDEX({board_priced:?},{board_usual})>0,"as on Boards","")',
+        ),
         Item(handle="labor_rate", label="Loaded rate", kind=MONEY, per=HOURS, needed=True),
         Item(handle="hang_rate", label="Hours to hang, per area", kind=HOURS, per=AREA, needed=True),
         Item(handle="profit", label="Profit", kind=SHARE, needed=True),

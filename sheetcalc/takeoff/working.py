@@ -35,7 +35,7 @@ READINGS = Table(
             handle="from_start",
             label="From Start",
             kind=FLAG,
-            formula="=AND({n}=1,COUNTA({across:?},{along:?})=0)",
+            formula="=N(AND({n}=1,COUNTA({across:?},{along:?})=0))",
         ),
         Item(
             handle="name_used",
@@ -61,7 +61,7 @@ READINGS = Table(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({from_start},CHOOSE({j},{across_one_used?},{across_two_used?},""),IF({across?}="","",SLOPE_LENGTH({across?},{rise_across})))',
+            formula='=IF({from_start}=1,CHOOSE({j},{across_one_used?},{across_two_used?},""),IF({across?}="","",SLOPE_LENGTH({across?},{rise_across})))',
         ),
         Item(
             handle="along_used",
@@ -69,7 +69,7 @@ READINGS = Table(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({from_start},CHOOSE({j},{along_one_used?},{along_two_used?},""),IF({along?}="","",SLOPE_LENGTH({along?},{rise_along})))',
+            formula='=IF({from_start}=1,CHOOSE({j},{along_one_used?},{along_two_used?},""),IF({along?}="","",SLOPE_LENGTH({along?},{rise_along})))',
         ),
     ),
 )
@@ -247,13 +247,13 @@ FIGURES = Table(
             handle="half_read",
             label="Read one way only",
             kind=FLAG,
-            formula="=AND(COUNTA({across:?})+COUNTA({along:?})>0,OR(COUNTA({across:?})=0,COUNTA({along:?})=0))",
+            formula="=N(AND(COUNTA({across:?})+COUNTA({along:?})>0,OR(COUNTA({across:?})=0,COUNTA({along:?})=0)))",
         ),
         Item(
             handle="trim_short",
             label="Trim short of gap",
             kind=FLAG,
-            formula="=OR({trim_first_used}<{gap_used},{trim_last_used}<{finish_gap_used})",
+            formula="=N(OR({trim_first_used}<{gap_used},{trim_last_used}<{finish_gap_used}))",
         ),
         Item(handle="tongue_of", label="Tongue", kind=LENGTH, formula="={overall_of}-{face_of}"),
         Item(
@@ -480,7 +480,7 @@ STOCK = Table(
             kind=FLAG,
             cells=3,
             heads=("A", "B", "C"),
-            formula="=SUMIFS({boards_buy[]},{stock_pick[]},{stock_used_length},{board_no[]},{j})>{stock_offer}",
+            formula="=N(SUMIFS({boards_buy[]},{stock_pick[]},{stock_used_length},{board_no[]},{j})>{stock_offer})",
         ),
     ),
 )

@@ -156,7 +156,7 @@ def _set_up(sheet: Worksheet, page: Page, plan: Plan) -> None:
     sheet.page_margins = PageMargins(**MARGINS)
     footer: Any = sheet.oddFooter
     footer.left.text, footer.right.text = "&A", "page &P of &N"
-    sheet.print_area = page.cells(1, 1, max(1, page.row - 2), page.last_column).address(page.sheet.title)
+    sheet.print_area = page.cells(1, 1, max(1, page.printed - 1), page.last_column).address(page.sheet.title)
     ends: Any = sheet.row_breaks
     for row in breaks(page):
         ends.append(Break(id=row))

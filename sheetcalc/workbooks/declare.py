@@ -34,7 +34,7 @@ from dataclasses import dataclass, field
 from sheetcalc.kinds import TEXT, Kind
 
 CHECK = Kind("check")  # a result that reads "ok", or says what is wrong
-FLAG = Kind("flag")  # true or false
+FLAG = Kind("flag")  # 1 for yes, 0 for no: its formula gives a number, such as =N(…)
 DATE = Kind("date")
 
 Value = float | str | bool | None
@@ -71,6 +71,8 @@ class Item:
         Unit below the line: money per area.
     unit : str
         A unit in words, where the kind has none ("per board").
+    used : str
+        Formula of the "used" cell of an entry without a default, where what counts may stand elsewhere.
     width : int
         Characters wide, where the kind's usual width does not do.
     """
@@ -87,6 +89,7 @@ class Item:
     default: Value = None
     per: Kind | None = None
     unit: str = ""
+    used: str = ""
     width: int = 0
 
 

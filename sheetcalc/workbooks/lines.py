@@ -178,8 +178,8 @@ def _place_values(plan: Plan, page: Page, item: Item, columns: _Columns) -> None
 
 def _used(item: Item, system: str) -> str:
     # What stands in the "used" cell: the entry or its default, and a typed length as it is read.
-    if item.formula or item.cells > 1:
-        return ""
+    if item.used or item.formula or item.cells > 1:
+        return item.used
     if item.default is not None:
         used = f'IF({{{item.handle}!}}="",{{{item.handle}@}},{{{item.handle}!}})'
         return f"=READ_LENGTH({used})" if item.kind.typed else f"={used}"

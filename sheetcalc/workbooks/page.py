@@ -75,6 +75,8 @@ class Page:
         The first row that scrolls.
     repeated : int
         The row repeated on every printed page, or 0.
+    printed : int
+        The row after the last block that is printed: answers at the end of a sheet are shown by other sheets.
     blocks : list of (int, int)
         First row of each block, and the row before which no printed page ends within it.
     goes_on : bool
@@ -89,6 +91,7 @@ class Page:
     row: int = 1
     top: int = 1
     repeated: int = 0
+    printed: int = 0
     blocks: list[tuple[int, int]] = field(default_factory=list[tuple[int, int]])
     goes_on: bool = False
 

@@ -119,6 +119,8 @@ def _place_block(plan: Plan, page: Page, block: Block) -> None:
             place_table(plan, page, block)
         case _:
             place_answer(plan, page, block)
+    if not isinstance(block, Answer):
+        page.printed = page.row
     if page.repeated and len(page.sheet.blocks) == 1:
         page.top = page.repeated + 1
     if page.row - page.repeated <= LONG_TABLE:

@@ -149,7 +149,7 @@ FORMATS: dict[Kind, tuple[str, str]] = {
     DAYS: ("0.0", "0.0"),
     ANGLE: ("0.0", "0.0"),
     DATE: ("yyyy-mm-dd", "yyyy-mm-dd"),
-    FLAG: ('"TRUE";"TRUE";"FALSE"', '"TRUE";"TRUE";"FALSE"'),  # where a truth is a number
+    FLAG: ('"yes";"yes";', '"yes";"yes";'),
 }
 """Number format of each kind in us and metric units; General for words."""
 

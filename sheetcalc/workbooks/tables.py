@@ -94,7 +94,8 @@ def _filled(block: Table, names_itself: bool) -> Item | None:
         f'{{{item.handle}?}}<>""' if item.cells == 1 else f"COUNTA({{{item.handle}:?}})>0" for item in needed
     ]
     test = f"AND({','.join(tests)})" if len(tests) > 1 else "".join(tests)
-    formula = block.filled or (test and f"={test}")
+    test = block.filled.removeprefix("=") or test
+    formula = test and f"=N({test})"
     return Item(handle=_filled_handle(block), label="In use", kind=FLAG, formula=formula) if formula else None
 
 
