@@ -235,13 +235,13 @@ FIGURES = Table(
             handle="first_seen",
             label="First shows",
             kind=LENGTH,
-            formula="=VISIBLE_WIDTH({first},{gap_used},{trim_first_used})",
+            formula="=VISIBLE_WIDTH(MIN({here_first:}),{gap_used},{trim_first_used})",
         ),
         Item(
             handle="last_seen",
             label="Last shows",
             kind=LENGTH,
-            formula="=VISIBLE_WIDTH({last},{finish_gap_used},{trim_last_used})",
+            formula="=VISIBLE_WIDTH(MIN({here_last:}),{finish_gap_used},{trim_last_used})",
         ),
         Item(
             handle="half_read",
