@@ -2,20 +2,19 @@
 
 Three things are rewritten. An argument left out in a call of ours becomes ``""``: the engine would hand on a
 zero. A range where one value is meant gets the ``@`` that a spreadsheet program means there. An answer of
-several cells is cut or filled to the cells that the file gives it.
+several cells in an ordinary formula is cut to its first.
 """
 
 import re
 from collections.abc import Collection, Iterator, Mapping
 from functools import cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import formualizer
 
 from sheetcalc.xlsx.formulas import Area, Token, tokens
 from sheetcalc.xlsx.sheet import Formula
 
-FIT = "SHEETCALC_FIT"  # engine only: an answer cut or filled to so many rows and columns
 ONE = "SHEETCALC_ONE"  # engine only: the first cell of an answer
 
 _ONE_VALUE = frozenset(
@@ -37,7 +36,12 @@ _TAKES_ARRAYS = frozenset(
 )
 """Functions in which a range stays a range, also beside an operator (from memory)."""
 
-_ROW_NUMBER = re.compile(r"(?<![\w.$])(\$?[A-Z]{1,3}\$?)[1-9]\d{0,6}(?![\w.(!])")
+# What can differ between two formulas of one shape: cells and numbers, the sheets that they stand on, words.
+_CELL_OR_NUMBER = re.compile(
+    r"(?<![\w.$])\$?[A-Z]{1,3}\$?[1-9]\d{0,6}(?![\w.(!])|(?<![\w.$:])\d+(?:\.\d+)?(?![\w.(!:])"
+)
+_SHEET = re.compile(r"(?<![\w.:\]'#])(?:[A-Za-z_]\w*|'[^'\[\]:]*')!(?=A1)")
+_WORDS = re.compile(r'"[^"]*"')
 _OPERATORS = frozenset(["+", "-", "*", "/", "^", "&", "=", "<", ">", "<=", ">=", "<>", "%"])
 _REFERENCES = frozenset(["cell", "rows", "columns", "name", "quoted"])
 _CONSTANTS = frozenset(["TRUE", "FALSE"])
@@ -53,12 +57,12 @@ class Fitted(NamedTuple):
 
 
 class _Shape(NamedTuple):
-    # What can be told of a formula without its row numbers, which are all that differs down a column.
+    # What can be told of a formula whatever its cells, numbers and words are: most of a workbook is alike.
     problem: str  # why the engine cannot work it out, as far as the formula alone tells
-    functions: frozenset[str]  # those it calls, but for ours
     names: frozenset[str]  # defined names that it uses
     as_it_stands: bool  # nothing in it is to be rewritten
     one_value: bool  # it answers one cell, whatever its names mean
+    own_place: bool  # it asks where it stands
 
 
 class Fitter:
@@ -88,9 +92,11 @@ class Fitter:
             Defined names that the engine knows on this sheet, in upper case, and the cells that they mean.
         """
         shape = self._known_shape(formula.text)
-        problem = shape.problem or _unknown(shape, names)
+        problem = shape.problem or _unknown(shape.names, names)
         if not problem and formula.cells and formula.cells.size > _MOST_CELLS:
             problem = "it fills more cells than is believed"
+        if not problem and formula.cells and shape.own_place:  # the engine computes it elsewhere
+            problem = "it is an array formula that asks where it stands"
         if problem:
             return Fitted("", problem)
         wide = {name for name in shape.names if (cells := names.get(name)) is None or cells.size > 1}
@@ -98,22 +104,22 @@ class Fitter:
         if wide or not shape.as_it_stands:
             text = self._rewritten(self._pieces(text)[0], wide, array=formula.cells is not None)
         if formula.cells:
-            rows = formula.cells.bottom - formula.cells.top + 1
-            columns = formula.cells.right - formula.cells.left + 1
-            return Fitted(f"{FIT}({text},{rows},{columns})")
+            return Fitted(text)
         return Fitted(text if shape.one_value and not wide else f"{ONE}({text})")
 
     def free(self, text: str) -> Fitted:
         """Fit a formula that stands in no cell and refers to none; it may answer any number of cells."""
         shape = self._known_shape(text)
         pieces, _ = self._pieces(text)
-        problem = shape.problem or _unknown(shape, {})
+        problem = shape.problem or _unknown(shape.names, {})
         if not problem and not {"cell", "rows", "columns"}.isdisjoint(piece.kind for piece in pieces):
             problem = "it refers to cells, and there are none here"
         return Fitted("", problem) if problem else Fitted(self._rewritten(pieces, (), array=True))
 
     def _known_shape(self, text: str) -> _Shape:
-        key = _ROW_NUMBER.sub(r"\g<1>1", text)
+        key = text if "{" in text else _CELL_OR_NUMBER.sub("A1", text)  # no cell may stand in an array
+        if "'" not in text or '"' not in text:  # else one might hold the other
+            key = _WORDS.sub('""', _SHEET.sub("", key))
         if key not in self._shapes:
             self._shapes[key] = self._shape(key)
         return self._shapes[key]
@@ -122,7 +128,7 @@ class Fitter:
         pieces, problem = self._pieces(key)
         functions: set[str] = set()
         names: set[str] = set()
-        one_value = True
+        one_value, own_place = True, False
         for at, (piece, inside) in enumerate(zip(pieces, _calls(pieces), strict=True)):
             problem = problem or _problem(pieces, at, inside)
             name, following = piece.text.upper(), _text(pieces, at + 1)
@@ -131,6 +137,8 @@ class Fitter:
                 several = name in self._tables or name in _FROM_NOTHING
                 if name not in self._functions:
                     functions.add(name)
+                if name in ("ROW", "COLUMN") and _text(pieces, at + 2) == ")":
+                    own_place = True
             elif piece.kind == "name" and following != "!" and name not in _CONSTANTS:
                 names.add(name)
             if several and _ONE_VALUE.isdisjoint(inside):
@@ -139,8 +147,11 @@ class Fitter:
             names.clear()  # names of its own, which nobody defines
         plain = "".join(piece.text for piece in tokens(key) if piece.kind != "space")
         as_it_stands = self._rewritten(pieces, set(), array=False) == plain
+        for name in sorted(functions):
+            if not problem and not known(name):
+                problem = f"it uses {name.removeprefix('_XLFN.')}, which is not known here"
         problem = problem or unreadable(key)
-        return _Shape(problem, frozenset(functions), frozenset(names), as_it_stands, one_value)
+        return _Shape(problem, frozenset(names), as_it_stands, one_value, own_place)
 
     def _pieces(self, formula: str) -> tuple[list[Token], str]:
         """Tokens without blanks, calls of ours by their bare names; and a problem with a blank."""
@@ -244,21 +255,24 @@ def _problem(pieces: list[Token], at: int, inside: tuple[str, ...]) -> str:
     return ""
 
 
-def _unknown(shape: _Shape, names: Mapping[str, Area | None]) -> str:
-    for name in sorted(shape.functions):
-        if not known(name):
-            return f"it uses {name.removeprefix('_XLFN.')}, which is not known here"
-    for name in sorted(shape.names):
+def _unknown(used: Collection[str], names: Mapping[str, Area | None]) -> str:
+    for name in sorted(used):
         if name not in names:
             return f"it uses the name {name.lower()}, which stands for nothing that is known here"
     return ""
 
 
 @cache
+def _probe() -> Any:
+    workbook = formualizer.Workbook()
+    workbook.add_sheet("Probe")
+    return workbook
+
+
+@cache
 def known(function: str) -> bool:
     """Tell whether the engine has a function of this name."""
-    probe = formualizer.Workbook()
-    probe.add_sheet("Probe")
+    probe = _probe()
     probe.set_formula("Probe", 1, 1, f"={function}()")
     answer = probe.evaluate_cell("Probe", 1, 1)
     return not (isinstance(answer, dict) and answer["kind"] == "Name")

@@ -8,6 +8,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
+from itertools import count
 from typing import Any, NamedTuple, cast
 
 import formualizer
@@ -15,17 +16,19 @@ import formualizer
 from sheetcalc.cells.call import Argument, call, problem
 from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.cells.values import Cell, CellError, Range
-from sheetcalc.hosts.fitting import FIT, ONE, Fitter
+from sheetcalc.hosts.fitting import ONE, Fitter
 from sheetcalc.hosts.loading import engine_file
-from sheetcalc.xlsx.formulas import Area, area, on_sheet
+from sheetcalc.xlsx.formulas import Area, address, area, on_sheet
 from sheetcalc.xlsx.package import Problem
 from sheetcalc.xlsx.sheet import Place, Sheet
 from sheetcalc.xlsx.workbook import Workbook
 
-RELOAD_AFTER = 5_000
-"""Recalculations after which the engine is loaded afresh: it grows by some 2.5 KB with each."""
+RELOAD_AFTER = 1_000
+"""Recalculations after which the engine is loaded afresh, since it grows with each."""
 
 _KEEP = "SHEETCALC_KEEP"  # engine only: hands its argument back as it is
+_BLOCK = "SHEETCALC_BLOCK"  # engine only: keeps an array formula's answer, fitted to its cells
+_PART = "SHEETCALC_PART"  # engine only: one cell of such an answer
 _KINDS = {
     "Null": CellError.NULL,
     "Div": CellError.DIV,
@@ -43,6 +46,7 @@ _GIVEN_UP = {
     "Spill": "its answer runs over other cells",
 }
 _MOST_REMEMBERED = 100
+_BEYOND = 50  # rows and columns that may still come into use
 
 
 class HostProblem(Problem):
@@ -92,15 +96,31 @@ class _Calls:
         self.bugs: list[Bug] = []
         self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
         self._interrupt: BaseException | None = None
+        self._cancel: Callable[[], None] | None = (
+            None  # only while an engine runs, which could not be freed else
+        )
 
     def register(self, engine: Any) -> None:
-        """Tell the engine our functions, and the two that only fit formulas use."""
+        """Tell the engine our functions, and those that only fitted formulas use."""
         for name, function in self._functions.items():
-            engine.register_function(name, partial(self._answer, engine, function), min_args=0, max_args=None)
-        engine.register_function(FIT, _fit_to, min_args=3, max_args=3)
+            engine.register_function(name, partial(self._answer, function), min_args=0, max_args=None)
         engine.register_function(ONE, _first, min_args=1, max_args=1)
+        blocks: dict[float, list[list[Any]]] = {}
+        versions = count()
 
-    def _answer(self, engine: Any, function: CellFunction, *given: Any) -> Any:
+        def block(number: float, value: Any, rows: float, columns: float) -> str:
+            blocks[number] = _fit_to(value, int(rows), int(columns))
+            return f"{next(versions)}"  # another text each time, so that its cells are computed anew
+
+        def part(number: float, version: Any, row: float, column: float) -> Any:
+            if type(version) is dict:  # an error of the engine's own
+                return cast("Any", version)
+            return blocks[number][int(row)][int(column)]
+
+        engine.register_function(_BLOCK, block, min_args=4, max_args=4)
+        engine.register_function(_PART, part, min_args=4, max_args=4)
+
+    def _answer(self, function: CellFunction, *given: Any) -> Any:
         """Answer a call of ours; what it must never raise is remembered."""
         arguments = [_from_engine(value) for value in given]
         try:
@@ -111,7 +131,8 @@ class _Calls:
             return _ERRORS[CellError.VALUE]
         except BaseException as interrupt:  # the engine would take it for an answer and go on
             self._interrupt = interrupt
-            engine.cancel()
+            assert self._cancel is not None  # an engine runs, or nobody would call
+            self._cancel()
             return _ERRORS[CellError.VALUE]
         if isinstance(answer, CellError):
             self.failures.append(Failure(function, arguments, answer))
@@ -123,11 +144,14 @@ class _Calls:
 
     def run(self, engine: Any, evaluate: Callable[[], Any]) -> None:
         """Let the engine compute; what a person interrupts stays interrupted."""
+        self._cancel = engine.cancel
         try:
             evaluate()
         except formualizer.ExcelEvaluationError as error:
             if self._interrupt is None:
                 raise HostProblem(f"The workbook cannot be computed: {error}.") from error
+        finally:
+            self._cancel = None
         if self._interrupt is not None:
             interrupt, self._interrupt = self._interrupt, None
             engine.reset_cancel()
@@ -156,6 +180,7 @@ class Headless:
         self._calls = _Calls(functions)
         self._fitter = _fitter(functions)
         self._texts: dict[str, dict[Place, str]] = {}  # formulas as the engine has them, by sheet
+        self._blocks: dict[str, dict[Place, Place]] = {}  # array formulas: where the engine computes them
         self._refused: dict[tuple[str, Place], str] = {}  # formulas that it has not, and why
         self._dropped: set[tuple[str, str]] = set()  # names that it could not use, by sheet
         self._entered: dict[tuple[str, Place], Cell] = {}
@@ -227,23 +252,21 @@ class Headless:
         at = (place.top, place.left)
         if (sheet, at) in self._refused:
             return f"This formula was not computed: {self._refused[sheet, at]}."
-        at = self._sheet(sheet).members.get(at, at)
+        anchor = self._sheet(sheet).members.get(at, at)
+        at = self._blocks[sheet].get(anchor, anchor)
         text = self._texts[sheet].get(at)
         if text is None:
             return ""
         self._calls.failures.clear()
         self._engine.set_formula(sheet, *at, f"={text}")
-        self._calls.run(self._engine, partial(self._engine.evaluate_cell, sheet, *at))
+        self._calls.run(self._engine, self._engine.evaluate_all)
         return self._calls.failures[-1].sentence if self._calls.failures else ""
 
     def store(self) -> None:
         """Put every computed value into the book."""
         for sheet in self.book.sheets.values():
-            texts = self._texts[sheet.title]
-            for row, column in texts:
-                sheet.show(row, column, self._value(sheet.title, (row, column)))
-            for (row, column), anchor in sheet.members.items():
-                if anchor in texts:
+            for row, column in self._texts[sheet.title]:
+                if sheet.computed(row, column):
                     sheet.show(row, column, self._value(sheet.title, (row, column)))
 
     # --- The engine ---
@@ -296,15 +319,36 @@ class Headless:
                 for name in book.names:
                     if name.sheet == scope and (scope, name.name.upper()) not in self._dropped:
                         names[name.name.upper()] = name.area
-            texts = self._texts[sheet.title] = {}
+            self._texts[sheet.title] = {}
+            self._blocks[sheet.title] = {}
             for place, formula in sheet.formulas.items():
                 if (sheet.title, place) in self._refused:
                     continue
                 fitted = self._fitter.fit(formula, names)
                 if fitted.problem:
                     self._refused[sheet.title, place] = fitted.problem
+                elif formula.cells:
+                    self._fit_array(sheet, place, formula.cells, fitted.text)
                 else:
-                    texts[place] = fitted.text
+                    self._texts[sheet.title][place] = fitted.text
+
+    def _fit_array(self, sheet: Sheet, anchor: Place, cells: Area, text: str) -> None:
+        """Compute an array formula once, beyond all cells, and let each of its cells take its part.
+
+        The engine would let the answer run over cells by itself, but more slowly, and not into the cells that
+        the file gives it.
+        """
+        texts, blocks = self._texts[sheet.title], self._blocks[sheet.title]
+        rows, columns = zip(*sheet.places(), strict=True)
+        number = len(blocks)
+        at = (max(rows) + _BEYOND + number, max(columns) + _BEYOND)
+        blocks[anchor] = at
+        high, wide = cells.bottom - cells.top + 1, cells.right - cells.left + 1
+        texts[at] = f"{_BLOCK}({number},{text},{high},{wide})"
+        for row, line in enumerate(cells.rows()):
+            for column, place in enumerate(line):
+                if place == anchor or place not in sheet.formulas:
+                    texts[place] = f"{_PART}({number},{address(*at)},{row},{column})"
 
     def reload(self) -> None:
         """Load the engine afresh, with all that was entered."""
@@ -330,8 +374,13 @@ class Headless:
                 try:
                     probe.set_formula(title, *place, f"={text}")
                 except RuntimeError:
-                    found[title, place] = "it cannot be read"
+                    found[title, self._formula_at(title, place)] = "it cannot be read"
         return found
+
+    def _formula_at(self, title: str, place: Place) -> Place:
+        """Where the formula stands that the engine computes at a place."""
+        of_blocks = {at: anchor for anchor, at in self._blocks[title].items()}
+        return of_blocks.get(place) or self.book.sheets[title].members.get(place, place)
 
     def _given_up(self) -> dict[tuple[str, Place], str]:
         """Formulas that the engine gives up on by themselves, and why; not those that only pass it on."""
@@ -344,9 +393,9 @@ class Headless:
                     kinds[title, place] = kind
         needs = {cell: list(self._precedents(*cell, kinds)) for cell in kinds}
         return {
-            cell: _GIVEN_UP.get(kind, "it uses something that is not worked out here")
-            for cell, kind in kinds.items()
-            if not needs[cell] or _reaches(cell, needs)
+            (title, self._formula_at(title, place)): _GIVEN_UP.get(kind, "it uses something unknown here")
+            for (title, place), kind in kinds.items()
+            if not needs[title, place] or _reaches((title, place), needs)
         }
 
     def _precedents(
@@ -468,7 +517,7 @@ def _to_engine(value: Any, blank: str | None = "") -> Any:
     return value
 
 
-def _fit_to(value: Any, rows: float, columns: float) -> list[list[Any]]:
+def _fit_to(value: Any, rows: int, columns: int) -> list[list[Any]]:
     """Fit an array formula's answer to its cells, as spreadsheet programs do.
 
     One value, one row or one column repeats; cells beyond the answer are #N/A.
@@ -481,9 +530,9 @@ def _fit_to(value: Any, rows: float, columns: float) -> list[list[Any]]:
             _zero(block[row if high > 1 else 0][column if wide > 1 else 0])
             if (row < high or high == 1) and (column < wide or wide == 1)
             else outside
-            for column in range(int(columns))
+            for column in range(columns)
         ]
-        for row in range(int(rows))
+        for row in range(rows)
     ]
 
 

@@ -103,7 +103,7 @@ def _sheet_xml(sheet: Sheet, texts: Mapping[Place, str], later: dict[tuple[str, 
             at_row = row
         if place in texts:
             lines.append(f'<c r="{address(row, column)}"><f>{escape(texts[place])}</f></c>')
-        elif sheet.members.get(place) not in texts:  # what an array formula filled is computed anew
+        else:
             value = sheet.value(row, column)
             if isinstance(value, str) and _NOT_IN_XML.search(value):
                 later[sheet.title, place] = value

@@ -1,3 +1,5 @@
+import gc
+import weakref
 from pathlib import Path
 from typing import Any, NamedTuple
 from xml.sax.saxutils import escape
@@ -167,6 +169,31 @@ def test_an_array_formula_fills_its_cells_as_in_a_spreadsheet(tmp_path: Path, fo
     assert values(found, "D1") == filled[2][0]
 
 
+def test_array_formulas_of_a_sheet_stay_apart(tmp_path: Path):
+    found = host(
+        tmp_path,
+        {"A": 1.0, "B": "{=A1:A3*2} B1:B3", "C": "{=B1:B3+1} C1:C3", "D": "{=STEP_LIST(C1)} D1:E4"},
+        {"A": 2.0, "G": "=SUM(D1:D3)&COUNTA(1:1)"},
+        {"A": 3.0, "G": "=SUM(B1:C3)"},
+    )
+    assert values(found, "B1:E3") == [[2, 3, 1, "step 1"], [4, 5, 2, "step 2"], [6, 7, 3, "step 3"]]
+    assert values(found, "G2:G3") == [["65"], [27]]
+    found.set("Job", "A1", 0.5)
+    found.recalculate()
+    assert values(found, "B1:D3") == [[1, 2, 1], [4, 5, 2], [6, 7, CellError.NA]]
+    found.store()
+    written = found.book.sheets["Job"].render().decode()
+    assert written.endswith(
+        '<c r="D4" t="e"><v>#N/A</v></c><c r="E4" t="e"><v>#N/A</v></c></row></sheetData></worksheet>'
+    )
+
+
+def test_a_formula_inside_the_cells_of_another(tmp_path: Path):
+    found = host(tmp_path, {"B": "{={1;2;3}} B1:B3"}, {"B": "=B1*10"}, {"A": "=SUM(B1:B3)"})
+    assert values(found, "B1:B3") == [[1], [10], [3]]
+    assert values(found, "A3") == 14
+
+
 def test_an_ordinary_formula_never_runs_over_its_neighbours(tmp_path: Path):
     found = host(
         tmp_path,
@@ -257,7 +284,7 @@ def test_what_cannot_be_computed_keeps_its_stored_value(tmp_path: Path):
         "Job!C2": "it cannot be read: unmatched opening parenthesis or bracket",
         "Job!E2": "it depends on its own answer",
         "Job!A3": "it depends on its own answer",
-        "Job!C3": "it uses something that is not worked out here",
+        "Job!C3": "it uses something unknown here",
         "Job!E3": "it uses whatever another formula fills",
     }
     assert found.reason("Job", "B1") == "This formula was not computed: it refers to another workbook."
@@ -292,6 +319,19 @@ def test_formulas_that_need_one_another_in_a_ring_and_beside_it(tmp_path: Path):
     )
     assert [str(one.cell) for one in found.unevaluated] == [f"Job!{column}1" for column in "ABCDE"]
     assert values(found, "F1") == 6
+
+
+def test_an_array_formula_in_a_ring(tmp_path: Path):
+    cells = (
+        '<row r="1"><c r="A1"><f>B1</f><v>3</v></c><c r="B1"><f t="array" ref="B1:B2">A1:A2</f><v>4</v></c></row>'
+        '<row r="2"><c r="A2"><v>5</v></c><c r="B2"><v>6</v></c><c r="C2"><f>B2+1</f></c></row>'
+    )
+    found = Headless(small_book(tmp_path, cells), OURS)
+    assert [str(one) for one in found.unevaluated] == [
+        "Job!A1: it depends on its own answer",
+        "Job!B1: it depends on its own answer",
+    ]
+    assert values(found, "C2") == 7
 
 
 def test_an_engine_that_gives_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
@@ -422,6 +462,14 @@ def test_loading_afresh_keeps_what_was_entered(tmp_path: Path, monkeypatch: pyte
             assert values(found, "B1:C1") == [[2 * value, 20 + value]]
         else:
             assert found.answers([("Job", "B1"), ("Job", "C1")]) == [2 * value, 20 + value]
+
+
+def test_an_engine_no_longer_used_is_freed(tmp_path: Path):
+    found = host(tmp_path, {"A": "=TWICE_OF(1)", "B": "{=STEP_LIST(2)} B1:B2"})
+    calls_of_ours = weakref.ref(found._calls)  # pyright: ignore[reportPrivateUsage]
+    del found
+    gc.collect()
+    assert calls_of_ours() is None
 
 
 # --- Storing ---
