@@ -1,117 +1,44 @@
-"""Bid: the owner's page, in plain words."""
+"""Bid: the owner's page, in plain words; what it says is typed on Price or comes from the other sheets."""
 
-from sheetcalc.kinds import DAYS, MONEY, SHARE, TEXT
-from sheetcalc.workbooks.declare import DATE, Item, Lines, Row, Sheet, Table, Text
-
-OPTIONS = 10
-WORDS = 6
+from sheetcalc.kinds import DAYS, MONEY
+from sheetcalc.takeoff.price import OPTIONS, WORDS
+from sheetcalc.workbooks.declare import DATE, Item, Lines, Sheet, Text
 
 HEADING = Lines(
     title="Bid",
     items=(
-        Item(handle="bid_owner", label="For", formula='=IF({owner?}="","",{owner?})'),
-        Item(handle="bid_place", label="At", formula='=IF({place?}="","",{place?})'),
-        Item(handle="bid_job", label="Work", formula='=IF({job?}="","",{job?})'),
-        Item(handle="bid_firm", label="From", formula='=IF({firm?}="","",{firm?})'),
-        Item(handle="bid_date", label="Date", kind=DATE),
-        Item(handle="good_until", label="Good until", kind=DATE),
-        Item(handle="start_on", label="We can start on", kind=DATE),
-        Item(handle="bid_days", label="Days on site", kind=DAYS, formula="={site_days}"),
+        Item(handle="bid_owner", label="For", formula="={owner}"),
+        Item(handle="bid_place", label="At", formula="={place}"),
+        Item(handle="bid_job", label="Work", formula="={job}"),
+        Item(handle="bid_firm", label="From", formula="={firm}"),
+        Item(handle="bid_date_shown", label="Date", kind=DATE, formula="={bid_date}"),
     ),
 )
 
-DONE = Lines(
-    title="What is done",
-    items=(
-        Item(
-            handle="done_area",
-            label="Area",
-            formula='="We line "&TEXT({area_total},"#,##0")&" ft² of ceiling with tongue-and-groove boards, "&INDEX({nominal_used:?},{board_usual})&" "&INDEX({board_words:?},{board_usual})&"."',
-        ),
-        Item(
-            handle="done_nails",
-            label="Fastening",
-            formula='=IF({area_total}>0,"Boards are nailed through the tongue; where nails show, the holes are filled.","")',
-        ),
-        Item(
-            handle="done_ends",
-            label="Priming",
-            formula='=IF({area_total}>0,"Every cut end and ripped edge is primed before the board goes up.","")',
-        ),
-        Item(
-            handle="done_trim",
-            label="Edges",
-            formula='=IF({area_total}>0,"A gap is left at the walls so that the wood can move; trim covers it.","")',
-        ),
-        Item(
-            handle="done_fixtures",
-            label="Fixtures",
-            formula='=IF(COUNT({fixture_no[]})=0,"","Openings are cut for "&COUNT({fixture_no[]})&" fixtures; a licensed electrician wires and hangs them.")',
-        ),
-    ),
+DONE = (
+    '=IF(N({area_total?})>0,"We line "&TEXT({area_total?},"#,##0")&" ft² of ceiling with tongue-and-groove boards, "&INDEX({nominal_used:?},{board_usual})&" "&INDEX({board_words:?},{board_usual})&".","")',
+    '=IF(N({area_total?})>0,"Boards are nailed through the tongue; where nails show, the holes are filled.","")',
+    '=IF(N({area_total?})>0,"Every cut end and ripped edge is primed before the board goes up.","")',
+    '=IF(N({area_total?})>0,"A gap is left at the walls so that the wood can move; trim covers it.","")',
+    '=IF(COUNT({fixture_no[]})=0,"","Openings are cut for "&COUNT({fixture_no[]})&" fixtures; a licensed electrician wires and hangs them.")',
 )
 
-ALSO = Table(
-    handle="also",
-    title="Also included",
-    rows=WORDS,
-    columns=(Item(handle="included", label="Included", width=30),),
-)
 
-EXCEPT = Table(
-    handle="except",
-    title="Not included",
-    rows=WORDS,
-    columns=(Item(handle="not_included", label="Not included", width=30),),
-)
+def _listed(handle: str) -> tuple[str, ...]:
+    return tuple(f'=IF({{{handle}.{row}?}}="","",{{{handle}.{row}?}})' for row in range(1, WORDS + 1))
 
-SUM = Lines(
-    title="Price",
-    items=(
-        Item(handle="bid_price", label="Price", kind=MONEY, formula="={price}"),
-        Item(handle="bid_tax", label="Sales tax in it", kind=MONEY, formula="=IF({price}>0,{tax},0)"),
-    ),
-)
 
-EXTRAS = Table(
-    handle="options",
-    title="Options, not in the price",
-    rows=OPTIONS,
-    columns=(
-        Item(handle="option", label="Option"),
-        Item(handle="option_price", label="Price", kind=MONEY, needed=True),
-    ),
-)
+def _option(row: int) -> str:
+    option, price = f"{{option.{row}?}}", f"{{option_price.{row}?}}"
+    return f'=IF({option}="","",{option}&": "&IF({price}="","on request",TEXT({price},"#,##0.00")))'
 
-PAYMENTS = Table(
-    handle="payments",
-    title="Payments",
-    rows=(
-        Row("payment_one", "First", {"payment_usual": 0.3, "payment_when_usual": "on signing"}),
-        Row(
-            "payment_two", "Second", {"payment_usual": 0.4, "payment_when_usual": "when boards are delivered"}
-        ),
-        Row("payment_three", "Third", {"payment_usual": 0.3, "payment_when_usual": "when the work is done"}),
-    ),
-    columns=(
-        Item(handle="payment_usual", label="Usual share", kind=SHARE, formula='=""'),
-        Item(handle="payment_share", label="Share, if other", kind=SHARE),
-        Item(
-            handle="payment_used",
-            label="Share",
-            kind=SHARE,
-            formula='=IF({payment_share?}="",{payment_usual},{payment_share?})',
-        ),
-        Item(
-            handle="payment_amount",
-            label="Amount",
-            kind=MONEY,
-            formula="=IF({price}>0,INDEX({payment[]},{n}),0)",
-        ),
-        Item(handle="payment_when_usual", label="Usual time", kind=TEXT, formula='=""', width=24),
-        Item(handle="payment_when", label="Time, if other", width=24),
-    ),
-)
+
+def _payment(name: str, row: str) -> str:
+    return (
+        f'=IF(N({{price?}})>0,"{name}, "&ROUND(100*{{payment_used.{row}?}},2)&" % "&{{payment_time.{row}?}}&": "'
+        f'&TEXT({{payment_amount.{row}?}},"#,##0.00"),"")'
+    )
+
 
 SHEET = Sheet(
     title="Bid",
@@ -119,21 +46,48 @@ SHEET = Sheet(
     head=False,
     blocks=(
         HEADING,
-        DONE,
-        ALSO,
-        EXCEPT,
-        SUM,
-        EXTRAS,
-        PAYMENTS,
+        Text(("What is done",), "head"),
+        Text((*DONE, *_listed("included")), "paper"),
+        Text(("Not included",), "head"),
+        Text(_listed("not_included"), "paper"),
+        Lines(
+            title="Price and time",
+            items=(
+                Item(handle="bid_price", label="Price", kind=MONEY, formula="={price}"),
+                Item(handle="bid_tax", label="Sales tax in it", kind=MONEY, formula="=IF({price}>0,{tax},0)"),
+                Item(handle="bid_until", label="Good until", kind=DATE, formula="={good_until}"),
+                Item(handle="bid_start", label="We can start on", kind=DATE, formula="={start_on}"),
+                Item(handle="bid_days", label="Days on site", kind=DAYS, formula="={site_days}"),
+            ),
+        ),
+        Text(("Payments",), "head"),
+        Text(
+            (
+                _payment("First payment", "payment_one"),
+                _payment("Second payment", "payment_two"),
+                _payment("Third payment", "payment_three"),
+            ),
+            "paper",
+        ),
+        Text(("Options, not in the price",), "head"),
+        Text(tuple(_option(row) for row in range(1, OPTIONS + 1)), "paper"),
+        Text(("Good to know",), "head"),
         Text(
             (
                 "Hidden damage: rot, unsound framing or wiring found behind the old ceiling is shown to you and priced before we go on.",
                 "Wood moves with the seasons: small gaps open in dry months and close in damp ones.",
+            ),
+            "paper",
+        ),
+        Text(("Acceptance",), "head"),
+        Text(
+            (
                 "Accepted by owner: ______________________________   Date: ______________",
-                "For the firm:      ______________________________   Date: ______________",
+                "For the firm:          ______________________________   Date: ______________",
             ),
             "paper",
         ),
     ),
-    columns=8,
+    columns=7,
+    one_page=True,
 )

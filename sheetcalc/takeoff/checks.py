@@ -96,7 +96,7 @@ STOPS = Table(
             "stop_shares",
             "Payments add up to the price",
             '=IF(ABS(SUM({payment_used[]})-1)>0.000001,"stop","ok")',
-            "Bid",
+            "Price",
         ),
     ),
     columns=(
@@ -212,7 +212,7 @@ LOOKS = Table(
             "look_placeholder",
             "Owner, place, firm and dates stand on the bid",
             '=IF(OR({owner?}="",{place?}="",{firm?}="",{bid_date?}="",{good_until?}=""),"look","ok")',
-            "Measure, Bid",
+            "Measure, Price",
         ),
         _look(
             "look_version",

@@ -425,6 +425,7 @@ LINES = Table(
         Item(
             handle="order_state",
             label="Priced?",
+            width=17,
             kind=CHECK,
             formula='=IF({order_buy}=0,"ok: none needed",IF({order_cost}=0,"look: no price","ok"))',
         ),

@@ -1,9 +1,11 @@
 """Price: the inside page, from cost to price."""
 
-from sheetcalc.kinds import AREA, MONEY, SHARE
-from sheetcalc.workbooks.declare import Item, Lines, Sheet, Table, Text
+from sheetcalc.kinds import AREA, MONEY, SHARE, TEXT
+from sheetcalc.workbooks.declare import DATE, Item, Lines, Row, Sheet, Table, Text
 
 FREE = 10
+OPTIONS = 6
+WORDS = 6
 
 COST = Lines(
     title="Cost",
@@ -112,6 +114,75 @@ PROFIT = Lines(
     ),
 )
 
+DATES = Lines(
+    title="For the bid",
+    items=(
+        Item(handle="bid_date", label="Date of the bid", kind=DATE),
+        Item(handle="good_until", label="Good until", kind=DATE),
+        Item(handle="start_on", label="We can start on", kind=DATE),
+    ),
+)
+
+ALSO = Table(
+    handle="also",
+    title="For the bid: also included",
+    rows=WORDS,
+    columns=(Item(handle="included", label="Included", width=48),),
+)
+
+EXCEPT = Table(
+    handle="except",
+    title="For the bid: not included",
+    rows=WORDS,
+    columns=(Item(handle="not_included", label="Not included", width=48),),
+)
+
+EXTRAS = Table(
+    handle="options",
+    title="For the bid: options, not in the price",
+    rows=OPTIONS,
+    columns=(
+        Item(handle="option", label="Option", width=48),
+        Item(handle="option_price", label="Price", kind=MONEY),
+    ),
+)
+
+PAYMENTS = Table(
+    handle="payments",
+    title="For the bid: payments",
+    rows=(
+        Row("payment_one", "First", {"payment_usual": 0.3, "payment_when_usual": "on signing"}),
+        Row(
+            "payment_two", "Second", {"payment_usual": 0.4, "payment_when_usual": "when boards are delivered"}
+        ),
+        Row("payment_three", "Third", {"payment_usual": 0.3, "payment_when_usual": "when the work is done"}),
+    ),
+    columns=(
+        Item(handle="payment_usual", label="Usual share", kind=SHARE, formula='=""'),
+        Item(handle="payment_share", label="Share, if other", kind=SHARE),
+        Item(
+            handle="payment_used",
+            label="Share",
+            kind=SHARE,
+            formula='=IF({payment_share?}="",{payment_usual},{payment_share?})',
+        ),
+        Item(
+            handle="payment_amount",
+            label="Amount",
+            kind=MONEY,
+            formula="=IF({price}>0,INDEX({payment[]},{n}),0)",
+        ),
+        Item(handle="payment_when_usual", label="Usual time", kind=TEXT, formula='=""', width=24),
+        Item(handle="payment_when", label="Time, if other", width=24),
+        Item(
+            handle="payment_time",
+            label="Time",
+            formula='=IF({payment_when?}="",{payment_when_usual},{payment_when?})',
+            width=24,
+        ),
+    ),
+)
+
 SHEET = Sheet(
     title="Price",
     holds="The inside page: from cost to price. Not for the owner.",
@@ -119,6 +190,11 @@ SHEET = Sheet(
         COST,
         PROFIT,
         OTHER,
+        DATES,
+        PAYMENTS,
+        ALSO,
+        EXCEPT,
+        EXTRAS,
         Text(
             (
                 "Overhead and contingency are added to direct cost, profit to their sum. Exact figures stand beside rounded ones.",

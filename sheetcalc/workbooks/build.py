@@ -152,13 +152,13 @@ def _set_up(sheet: Worksheet, page: Page, plan: Plan) -> None:
     sheet.page_setup.orientation = "landscape" if page.sheet.landscape else "portrait"
     sheet.page_setup.paperSize = _LETTER if plan.system == "us" else _A4
     sheet.page_setup.fitToWidth = 1
-    sheet.page_setup.fitToHeight = 0
+    sheet.page_setup.fitToHeight = int(page.sheet.one_page)
     sheet.page_margins = PageMargins(**MARGINS)
     footer: Any = sheet.oddFooter
     footer.left.text, footer.right.text = "&A", "page &P of &N"
     sheet.print_area = page.cells(1, 1, max(1, page.printed - 1), page.last_column).address(page.sheet.title)
     ends: Any = sheet.row_breaks
-    for row in breaks(page):
+    for row in () if page.sheet.one_page else breaks(page):
         ends.append(Break(id=row))
     if page.repeated:
         sheet.print_title_rows = f"{page.repeated}:{page.repeated}"

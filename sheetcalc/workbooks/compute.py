@@ -96,7 +96,13 @@ def compute(
     host = Headless(book, functions)
     handles = Handles(book)
 
+    stale = False
+
     def get(sheet: str, at: Place) -> Cell:
+        nonlocal stale
+        if stale:  # what was typed may have brought further rows into use
+            host.recalculate()
+            stale = False
         value = host.get(sheet, address(*at))
         assert not isinstance(value, list)
         return value
@@ -106,7 +112,9 @@ def compute(
         for (sheet, at), value in handles.entries(handle, text, get).items():
             book.sheets[sheet].put(*at, value)
             host.set(sheet, address(*at), value)
-        host.recalculate()  # what is typed may bring further rows into use
+        stale = True
+    if stale:
+        host.recalculate()
     host.store()
     book.calculated()
     book.save(output, force=force)

@@ -228,6 +228,8 @@ class Sheet:
         Columns of the printed page.
     locked : bool
         Formulas locked without password.
+    one_page : bool
+        Printed on a single page, however small.
     head : bool
         Shows title, sentence and the state of the checks above the blocks; the owner's page does without.
     """
@@ -238,4 +240,5 @@ class Sheet:
     landscape: bool = False
     columns: int = 9
     locked: bool = False
+    one_page: bool = False
     head: bool = True
