@@ -88,6 +88,6 @@ SHEET = Sheet(
             "paper",
         ),
     ),
-    columns=7,
+    columns=9,
     one_page=True,
 )

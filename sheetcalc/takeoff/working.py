@@ -10,8 +10,8 @@ from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Row, Sheet, S
 CONSTANTS = Lines(
     title="Constants",
     items=(
-        Item(handle="one_foot", label="One foot", kind=LENGTH, default=12),
-        Item(handle="dust", label="Less than the saw can rip off", kind=LENGTH, default=1 / 64),
+        Item(handle="one_foot", label="One foot", kind=LENGTH, formula="=12"),
+        Item(handle="dust", label="Less than the saw can rip off", kind=LENGTH, formula="=1/64"),
         Item(
             handle="end_rows",
             label="Readings kept for each ceiling",
