@@ -47,6 +47,7 @@ _REFERENCES = frozenset(["cell", "rows", "columns", "name", "quoted"])
 _CONSTANTS = frozenset(["TRUE", "FALSE"])
 _OWN_NAMES = frozenset(["LET", "LAMBDA", "_XLFN.LET", "_XLFN.LAMBDA"])
 _MOST_CELLS = 100_000
+_LONGEST = 8_192  # characters of a formula in a spreadsheet program
 
 
 class Fitted(NamedTuple):
@@ -91,6 +92,8 @@ class Fitter:
         names : mapping
             Defined names that the engine knows on this sheet, in upper case, and the cells that they mean.
         """
+        if len(formula.text) > _LONGEST:
+            return Fitted("", "it is longer than a formula may be")
         shape = self._known_shape(formula.text)
         problem = shape.problem or _unknown(shape.names, names)
         if not problem and formula.cells and formula.cells.size > _MOST_CELLS:

@@ -22,6 +22,7 @@ from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import NumberFormat, Workbook
 
 FILLED = "_filled"
+_MOST_CELLS = 100_000  # a name of more is no job's list
 
 _NUMBER = re.compile(r"([+-]?)\$?((?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+)((?:[eE][+-]?\d{1,3})?)\s*(%?)")
 _PARTS = re.compile(r"(.+?)\.(\d{1,7})(?:\.(\d{1,5}))?")
@@ -45,7 +46,10 @@ class Handles:
         self._areas = {
             name.name.lower(): name.area
             for name in book.names
-            if name.area and not name.sheet and name.area.sheet in book.sheets
+            if name.area
+            and name.area.size <= _MOST_CELLS
+            and not name.sheet
+            and name.area.sheet in book.sheets
         }
 
     def __iter__(self) -> Iterator[str]:

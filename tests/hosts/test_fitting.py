@@ -144,6 +144,11 @@ def test_an_array_formula_larger_than_is_believed():
     assert "more cells" in fit("A1", Area("Job", 1, 1, 1000, 1000)).problem
 
 
+def test_a_formula_longer_than_may_be():
+    assert "longer" in fit("(" * 9000).problem
+    assert fit("1" + "+1" * 200).problem == ""
+
+
 def test_an_array_formula_that_asks_where_it_stands():
     assert "where it stands" in fit("ROW()*A1", Area("Job", 1, 1, 2, 1)).problem
     assert fit("ROW(A1)*2", Area("Job", 1, 1, 2, 1)).problem == ""

@@ -322,8 +322,9 @@ def test_formulas_that_need_one_another_in_a_ring_and_beside_it(tmp_path: Path):
 
 
 def test_an_array_formula_in_a_ring(tmp_path: Path):
+    array = '<c r="B1"><f t="array" ref="B1:B2">A1:A2</f><v>4</v></c>'
     cells = (
-        '<row r="1"><c r="A1"><f>B1</f><v>3</v></c><c r="B1"><f t="array" ref="B1:B2">A1:A2</f><v>4</v></c></row>'
+        f'<row r="1"><c r="A1"><f>B1</f><v>3</v></c>{array}</row>'
         '<row r="2"><c r="A2"><v>5</v></c><c r="B2"><v>6</v></c><c r="C2"><f>B2+1</f></c></row>'
     )
     found = Headless(small_book(tmp_path, cells), OURS)
