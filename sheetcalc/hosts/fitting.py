@@ -40,7 +40,7 @@ _TAKES_ARRAYS = frozenset(
 _CELL_OR_NUMBER = re.compile(
     r"(?<![\w.$])\$?[A-Z]{1,3}\$?[1-9]\d{0,6}(?![\w.(!])|(?<![\w.$:])\d+(?:\.\d+)?(?![\w.(!:])"
 )
-_SHEET = re.compile(r"(?<![\w.:\]'#])(?:[A-Za-z_]\w*|'[^'\[\]:]*')!(?=A1)")
+_SHEET = re.compile(r"(?<![\w.:\]'#!])(?:[A-Za-z_]\w*|'[^'\[\]:]*')!(?=A1(?![\w.(!]))")
 _WORDS = re.compile(r'"[^"]*"')
 _OPERATORS = frozenset(["+", "-", "*", "/", "^", "&", "=", "<", ">", "<=", ">=", "<>", "%"])
 _REFERENCES = frozenset(["cell", "rows", "columns", "name", "quoted"])

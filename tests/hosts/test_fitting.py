@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sheetcalc.hosts.fitting import Fitted, Fitter, known
@@ -206,3 +206,70 @@ def test_filling_changes_nothing_but_the_gaps_of_ours(given_arguments: list[str]
 def test_no_text_makes_the_fitter_stumble(formula: str):
     fitted = fit(formula)
     assert bool(fitted.text) != bool(fitted.problem)
+
+
+class Unhurried(Fitter):
+    """Looks at every formula as it stands, never at one like it."""
+
+    def _known_shape(self, text: str):
+        return self._shape(text)
+
+
+UNHURRIED = Unhurried({"OUR_COUNT", "OUR_TABLE"}, {"OUR_TABLE"})
+PIECES = st.sampled_from(
+    [
+        *(
+            "A1",
+            "$B$22",
+            "C3:D4",
+            "Job!A1",
+            "'My job'!B2:B9",
+            "'it''s \"x\"'!A1",
+            "Jan:Mar!A1",
+            "[1]S!A1",
+            "#REF!A1",
+        ),
+        *(
+            "1",
+            "2.5",
+            "1E3",
+            "{1,2}",
+            '"a"',
+            '"it\'s"',
+            '"A1:B2!"',
+            "gap",
+            "gaps",
+            "rates_2",
+            "TRUE",
+            "A:A",
+            "1:3",
+        ),
+        *(
+            "SUM(",
+            "OUR_COUNT(",
+            "OUR_TABLE(",
+            "IF(",
+            "ROW()",
+            "(",
+            ")",
+            ")",
+            ",",
+            ",",
+            "+",
+            "*",
+            "<>",
+            "&",
+            "%",
+            " ",
+        ),
+    ]
+)
+
+
+@settings(max_examples=300)
+@given(formula=st.lists(PIECES, max_size=9).map("".join), array=st.booleans())
+def test_formulas_of_one_shape_fit_alike(formula: str, array: bool):
+    one = Formula(formula, Area("Job", 1, 1, 3, 1) if array else None)
+    hurried, unhurried = FITTER.fit(one, NAMES), UNHURRIED.fit(one, NAMES)
+    assert hurried.text == unhurried.text
+    assert bool(hurried.problem) == bool(unhurried.problem)
