@@ -21,7 +21,10 @@ CONSTANTS = Lines(
         Item(handle="ceiling_rows", label="Ceilings kept", kind=COUNT, formula="=ROWS({name_used[]})"),
         Item(handle="payment_rows", label="Payments", kind=COUNT, formula="=ROWS({payment_used[]})"),
         Item(
-            handle="pole_rows", label="Marks in one stretch of the story pole", kind=COUNT, default=POLE_ROWS
+            handle="pole_rows",
+            label="Marks in one stretch of the story pole",
+            kind=COUNT,
+            formula=f"={POLE_ROWS}",
         ),
     ),
 )
