@@ -209,6 +209,7 @@ BID = Sheet(
 
 OWNER = Sheet(
     title="Owner",
+    one_page=True,
     holds="",
     head=False,
     columns=6,

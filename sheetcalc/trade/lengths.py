@@ -125,8 +125,8 @@ def read_length(
     entry : float or str
         The length [in], or text with its own unit.
     longest : float, optional
-        Longest length believed [in]; 200 ft (40 m in metric). A typed 3/8 that was taken for a date arrives as
-        a number in the ten thousands.
+        Longest length believed [in]; 200 ft (40 m in metric). A typed 3/8 that was taken for a date arrives
+        as a number in the ten thousands.
 
     Returns
     -------

@@ -1,0 +1,1 @@
+"""What is done to a workbook file: declare, build, compute, sum up."""

@@ -1,8 +1,10 @@
 """Words for a value in the number format of its cell, for a screen that has no cells."""
 
+import re
 from datetime import date, timedelta
 
 from sheetcalc.cells.values import Cell, CellError
+from sheetcalc.errors import EntryError
 from sheetcalc.trade.lengths import inch_fraction
 
 _EPOCH = date(1899, 12, 30)
@@ -16,7 +18,8 @@ def shown(value: Cell, code: str = "General") -> str:
     value : Cell
         The value.
     code : str
-        Its number format; the simple ones that our workbooks use are followed, any other shows the plain number.
+        Its number format; the simple ones that our workbooks use are followed, any other shows the plain
+        number.
 
     Returns
     -------
@@ -36,12 +39,19 @@ def shown(value: Cell, code: str = "General") -> str:
         return str(value).upper()
     if isinstance(value, str):
         return " ".join(value.split())
-    code = code.partition(";")[0]
+    try:
+        return _numbered(value, code.partition(";")[0])
+    except (OverflowError, EntryError):  # no date, no length of a job
+        return f"{value:.10g}"
+
+
+def _numbered(value: float, code: str) -> str:
     if "yy" in code.lower():
         return (_EPOCH + timedelta(days=int(value))).isoformat()
     if "/" in code:
         return inch_fraction(value)
-    places = len(code.partition(".")[2].rstrip('%_) "')) if "." in code else 0
+    decimals = re.search(r"\.([0#]+)", code)
+    places = len(decimals[1]) if decimals else 0
     if "%" in code:
         return f"{100 * value:.{places}f}%"
     if code.startswith(("0", "#")):

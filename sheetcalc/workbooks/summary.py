@@ -7,7 +7,8 @@ from sheetcalc.workbooks.compute import Report
 from sheetcalc.workbooks.shown import shown
 
 ANSWERS = "answers"  # handle of the lines to show: label, value, unit
-CHECKS = ("entries_needed", "stop_checks", "look_checks")  # tables of label, state, where
+CHECKS = {"entries_needed": "missing", "stop_checks": "stop", "look_checks": "look"}
+"""Handles of the tables of label, state and where, and what a check says whose state is not "ok"."""
 
 
 class Points(NamedTuple):
@@ -32,15 +33,11 @@ def points(report: Report) -> Points:
     """
     stops: list[str] = []
     looks: list[str] = []
-    for table in CHECKS:
+    for table, word in CHECKS.items():
+        found = looks if word == "look" else stops  # an error among the looks stops nothing
         for label, state, where, *_ in _rows(report, table):
-            words = f"{shown(label)} ({shown(where)})"
-            if isinstance(state, CellError) or state == "stop":
-                stops.append(f"stop: {words}")
-            elif state == "missing":
-                stops.append(f"missing: {words}")
-            elif isinstance(state, str) and state.startswith("look"):
-                looks.append(f"look: {words}")
+            if state != "ok":
+                found.append(f"{word}: {shown(label)} ({shown(where)})")
     if any(stop.startswith("missing") for stop in stops):
         looks.clear()  # nothing is worth a look before there is a price
     return Points(stops, looks)
@@ -65,8 +62,9 @@ def summary(report: Report) -> list[str]:
         formats = report.host.book.number_format
         for row, (label, value, unit, *_) in enumerate(_rows(report, ANSWERS), start=area.top):
             code = formats(area.sheet, row, area.left + 1)
-            words = f"{shown(value, code)} {shown(unit)}".strip() if value not in (None, "") else "-"
-            lines.append(f"  {shown(label):<26} {words}")
+            if not isinstance(value, CellError):
+                value = f"{shown(value, code)} {shown(unit)}" if value not in (None, "") else "-"
+            lines.append(f"  {shown(label):<26} {shown(value)}")
     lines += [f"  {look}" for look in points(report).looks]
     lines += [f"  not computed, its stored value kept: {formula}" for formula in report.unevaluated]
     lines += [f"  a fault of sheetcalc, please report it: {bug}" for bug in report.bugs]

@@ -8,6 +8,7 @@ from pathlib import Path
 from sheetcalc.workbooks.build import build
 from sheetcalc.workbooks.compute import Report, compute
 from sheetcalc.workbooks.declare import Sheet
+from sheetcalc.xlsx.package import FileProblem
 
 
 def write(
@@ -43,8 +44,10 @@ def write(
     Problem
         It cannot be written there.
     """
+    if Path(path).suffix.lower() != ".xlsx":
+        raise FileProblem(f"The name of a workbook ends in .xlsx, but “{path}” does not.")
     with tempfile.TemporaryDirectory() as folder:
-        draft = Path(folder, Path(path).name)
+        draft = Path(folder, "draft.xlsx")
         draft.write_bytes(build(sheets, values, system))
         return compute(draft, path, force=force)
 

@@ -136,10 +136,10 @@ def test_a_table_says_which_rows_are_in_use():
     a = Item(handle="a", label="", kind=LENGTH, needed=True)
     b = Item(handle="b", label="", kind=LENGTH, cells=3, needed=True)
     name = Item(handle="name", label="")
-    assert filled(rows=2, columns=(a,))[1] == '={a?}<>""'
-    assert filled(rows=2, columns=(a, b))[1] == '=AND({a?}<>"",COUNTA({b:?})>0)'
-    assert filled(rows=2, columns=(a, b), filled="={a}>3")[1] == "={a}>3"
-    assert filled(rows=2, columns=(name,))[1] == '={name?}<>""'
+    assert filled(rows=2, columns=(a,))[1] == '=N({a?}<>"")'
+    assert filled(rows=2, columns=(a, b))[1] == '=N(AND({a?}<>"",COUNTA({b:?})>0))'
+    assert filled(rows=2, columns=(a, b), filled="={a}>3")[1] == "=N({a}>3)"
+    assert filled(rows=2, columns=(name,))[1] == '=N({name?}<>"")'
     place, label = filled(rows=(Row("r", "Row"),), columns=(name,))
     assert (label, place.cells.area, place.never_blank) == ("Row", "A3", True)
 
