@@ -1,10 +1,12 @@
 """The command line: write the takeoff workbook, recalculate it, try one formula, read the reference."""
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from sheetcalc import __version__
 
@@ -28,21 +30,35 @@ def main(arguments: Sequence[str] | None = None) -> int:
         0 done and no stop check fails, 1 done but one does, 2 not done.
     """
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a terminal of another encoding must not end a command half-way
+        if isinstance(stream, TextIOWrapper):  # its encoding must not end a command half-way
             stream.reconfigure(errors="replace")
     words = _parser().parse_args(arguments)
     from sheetcalc.xlsx.package import Problem  # imported only now, so that --help is quick
 
     try:
-        return words.run(words)
+        code: int = words.run(words)
+        sys.stdout.flush()
     except Problem as problem:
         return _refuse(str(problem))
+    except BrokenPipeError:  # whoever reads has seen enough, as in “sheetcalc functions | head”
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return NOT_DONE
+    except OSError as problem:
+        return _refuse(f"{problem.filename or 'The file'}: {problem.strerror}.")
     except KeyboardInterrupt:
         return _refuse("Stopped; nothing was written.")
+    return code
+
+
+class _Parser(argparse.ArgumentParser):
+    """Answers wrong words in one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(NOT_DONE, f"{self.prog}: {message}; see {self.prog} --help.\n")
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="sheetcalc",
         description="Takeoff of tongue-and-groove porch ceilings: cell functions and a workbook.",
     )
@@ -50,15 +66,15 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
 
     new = commands.add_parser("new", help="write the takeoff workbook, computed")
-    new.add_argument("file", type=Path, help="the workbook to write, such as porch.xlsx")
+    new.add_argument("file", type=_file, help="the workbook to write, such as porch.xlsx")
     new.add_argument("--blank", action="store_true", help="without the demo job")
     new.add_argument("--force", action="store_true", help="overwrite a file of that name")
     new.set_defaults(run=_new)
 
     compute = commands.add_parser("compute", help="recalculate a workbook and store the values in it")
-    compute.add_argument("file", type=Path, help="a workbook that calls the cell functions")
+    compute.add_argument("file", type=_file, help="a workbook that calls the cell functions")
     compute.add_argument(
-        "--output", type=Path, metavar="FILE", help="write here and leave the workbook as it is"
+        "--output", type=_file, metavar="FILE", help="write here and leave the workbook as it is"
     )
     compute.add_argument(
         "--set",
@@ -80,6 +96,13 @@ def _parser() -> argparse.ArgumentParser:
     functions.add_argument("--markdown", action="store_true", help="as Markdown")
     functions.set_defaults(run=_functions)
     return parser
+
+
+def _file(text: str) -> Path:
+    path = Path(text)
+    if not path.name:
+        raise argparse.ArgumentTypeError(f"{text!r} names no file")
+    return path
 
 
 def _refuse(sentence: str) -> int:
@@ -126,7 +149,7 @@ def _cell(words: argparse.Namespace) -> int:
     from sheetcalc.hosts.headless import evaluate_formula
     from sheetcalc.xlsx.cells import number_text
 
-    def plain(value: Cell) -> str:
+    def text(value: Cell) -> str:
         if isinstance(value, bool) or value is None:
             return "" if value is None else str(value).upper()
         if isinstance(value, CellError):
@@ -138,15 +161,11 @@ def _cell(words: argparse.Namespace) -> int:
     failed = any(isinstance(value, CellError) for row in rows for value in row)
     if words.json:
         plain = [[value.value if isinstance(value, CellError) else value for value in row] for row in rows]
-        print(
-            json.dumps(
-                {"value": plain if isinstance(answer, list) else plain[0][0], "reason": reason},
-                ensure_ascii=False,
-            )
-        )
+        told = {"value": plain if isinstance(answer, list) else plain[0][0], "reason": reason}
+        print(json.dumps(told, ensure_ascii=False))
     else:
         for row in rows:
-            print("\t".join(map(plain, row)))
+            print("\t".join(map(text, row)))
         if reason:
             print(reason, file=sys.stderr)
     return LOOK if failed else DONE
@@ -163,13 +182,13 @@ def _functions(words: argparse.Namespace) -> int:
             else "\n".join(f.signature for f in REGISTRY.values())
         )
         return DONE
-    function = find(words.name)
+    name: str = words.name
+    function = find(name)
     if function is None:
         from difflib import get_close_matches
 
-        close = get_close_matches(words.name.upper(), REGISTRY, n=3)
-        return _refuse(
-            f"There is no function {words.name}." + (f" Close: {', '.join(close)}." if close else "")
-        )
+        close = get_close_matches(name.upper(), REGISTRY, n=3)
+        hint = f" Close to it: {', '.join(close)}." if close else ""
+        return _refuse(f"There is no function {name}.{hint}")
     print(reference.markdown(function) if words.markdown else reference.plain(function))
     return DONE

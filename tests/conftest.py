@@ -1,0 +1,52 @@
+"""The takeoff workbook, written once for all tests: with the demo job, and blank."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from jobs import Job
+
+
+def _written(folder: Path, name: str, values: object) -> Path:
+    from sheetcalc.takeoff import sheets
+    from sheetcalc.workbooks.write import write
+
+    return write(folder / name, sheets(), values).file  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """File of the demo job, to be read or copied, never changed."""
+    from sheetcalc.takeoff.demo import DEMO
+
+    return _written(tmp_path_factory.mktemp("demo"), "porch.xlsx", DEMO)
+
+
+@pytest.fixture(scope="session")
+def blank_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """File without a job, to be read or copied, never changed."""
+    return _written(tmp_path_factory.mktemp("blank"), "blank.xlsx", {})
+
+
+@pytest.fixture(scope="session")
+def _demo(demo_file: Path) -> Job:
+    return Job(demo_file)
+
+
+@pytest.fixture(scope="session")
+def _blank(blank_file: Path) -> Job:
+    return Job(blank_file)
+
+
+@pytest.fixture
+def job(_demo: Job) -> Iterator[Job]:
+    """Yield the demo job; what a test types into it is taken back."""
+    yield _demo
+    _demo.take_back()
+
+
+@pytest.fixture
+def blank(_blank: Job) -> Iterator[Job]:
+    """Yield the blank workbook; what a test types into it is taken back."""
+    yield _blank
+    _blank.take_back()

@@ -1,0 +1,215 @@
+"""Every check can fail, and nothing that cannot be read changes the price in silence."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from jobs import Job
+
+from sheetcalc.cells.registry import REGISTRY, describe
+from sheetcalc.cells.values import CellError
+from sheetcalc.kinds import TEXT, Text
+from sheetcalc.takeoff import sheets
+from sheetcalc.takeoff.checks import LOOKS, MISSING, STOPS
+from sheetcalc.workbooks.declare import Answer, Item, Row
+from sheetcalc.workbooks.place import items_of
+
+STOPPED = {  # what to type into the demo job so that the check fails
+    "stop_readings": {"across.2": "about 7 feet"},
+    "stop_half": {"along.2": ""},
+    "stop_layout": {"across.1": "104;104;120"},  # differ by more than a face: two ceilings
+    "stop_boards": {"along.1": "20'"},  # longer than the longest stock
+    "stop_bought": {"cull_rate": "100"},
+    "stop_order": {"order_price.9": "ask"},
+    "stop_hours": {"task_rate.7": "ask"},
+    "stop_other": {"other_cost.1": "ask"},
+    "stop_words": {"profit_as": "margn"},
+    "stop_negative": {"labor_rate": "-68"},
+    "stop_price": {"profit_as": "margin", "profit": "100"},
+    "stop_shares": {"payment_share.1": "50"},
+}
+
+RAISED = {  # what to type into the demo job so that the point is raised
+    "look_sliver": {"sliver": "3"},
+    "look_warning": {"least": "5"},
+    "look_taper": {"take_up": "1/8"},
+    "look_square": {"diagonal_two.1": "18' 8\""},
+    "look_trim": {"trim_last.2": "1/4"},
+    "look_batches": {"along.1": "183.5;183.5;184 1/2"},
+    "look_damp": {"meter_limit": "10"},
+    "look_meter": {"moisture_reading.2": ""},
+    "look_growth": {"gap": "1/16", "gap_usual": "1/16"},
+    "look_offer": {"stock_offer.5": "12"},
+    "look_framed": {"framed.3": "no"},
+    "look_fixture": {"position_across.4": "30'"},
+    "look_unpriced": {"order_price.2": ""},
+    "look_rates": {"task_rate.1": ""},
+    "look_platform": {"platform_rating": "500"},
+    "look_lead": {"year_built": "1977"},
+    "look_halfway": {"after_course": "10", "still_to_cover": "57;57;57"},
+    "look_pole": {"pole_ceiling": "Back porch"},
+    "look_placeholder": {"owner": ""},
+    "look_version": {},  # see below
+}
+
+# The tape of the demo job finds walls out of parallel; the other points start as ok.
+PARALLEL = {"take_up": "1/2"}
+
+
+def state(job: Job, table: str, row: Row, rows: tuple[Row, ...]) -> object:
+    return job[f"{table}.{rows.index(row) + 1}"]
+
+
+def named(rows: object) -> tuple[Row, ...]:
+    assert isinstance(rows, tuple)
+    return rows
+
+
+def by_handle(rows: object) -> list[object]:
+    return [pytest.param(row, id=row.handle) for row in named(rows)]
+
+
+def test_the_demo_raises_its_one_point_and_no_more(job: Job):
+    raised = [
+        row.handle for row, word in zip(named(LOOKS.rows), job["look_state"], strict=True) if word != "ok"
+    ]
+    assert raised == ["look_taper"]
+    assert set(job["stop_state"]) == set(job["need_state"]) == {"ok"}
+    assert job["state"] == "draft: 1 point to look at"
+    assert job["looks"] == job["start_points"] == 1
+
+
+@pytest.mark.parametrize("row", by_handle(STOPS.rows))
+def test_every_stop_can_fail_and_voids_the_price(job: Job, row: Row):
+    assert state(job, "stop_state", row, named(STOPS.rows)) == "ok"
+    job.type(STOPPED[row.handle])
+    assert state(job, "stop_state", row, named(STOPS.rows)) != "ok"
+    assert job["price"] == job["bid_price"] == job["start_price"] == CellError.NA
+    assert job["stops"] == len([word for word in job["stop_state"] if word != "ok"])
+    assert job["state"] == f"stopped: {job['stops']:.0f} to mend"
+
+
+@pytest.mark.parametrize(
+    ("row", "other"),
+    [("stop_half", "stop_readings"), ("stop_order", "stop_hours"), ("stop_shares", "stop_price")],
+)
+def test_a_stop_fails_for_its_own_reason(job: Job, row: str, other: str):
+    handles = [known.handle for known in named(STOPS.rows)]
+    job.type(STOPPED[row])
+    assert job[f"stop_state.{handles.index(row) + 1}"] == "stop"
+    assert job[f"stop_state.{handles.index(other) + 1}"] == "ok"
+
+
+@pytest.mark.parametrize("row", by_handle(LOOKS.rows))
+def test_every_look_can_be_raised_and_leaves_the_price(job: Job, row: Row, demo_file: Path):
+    asked = RAISED[row.handle]
+    if row.handle == "look_version":
+
+        def function_version() -> Text:
+            """Version of other functions."""
+            return "0.0.0"
+
+        job = Job(demo_file, {**REGISTRY, "FUNCTION_VERSION": describe(function_version, "help")})
+    else:
+        job.type(PARALLEL)
+        assert state(job, "look_state", row, named(LOOKS.rows)) == "ok"
+        assert job["looks"] == 0
+        assert job["state"] == "ok: ready to hand out"
+        job.type(asked)
+    assert state(job, "look_state", row, named(LOOKS.rows)) == "look"
+    assert job["looks"] >= 1
+    assert job["state"].startswith("draft: ")
+    assert job["price"] > 0
+
+
+@pytest.mark.parametrize("row", by_handle(MISSING.rows))
+def test_every_entry_that_is_missing_is_named(blank: Job, row: Row):
+    assert state(blank, "need_state", row, named(MISSING.rows)) == "missing"
+
+
+# --- Nothing in silence ---
+
+
+def entries() -> Iterator[Item]:
+    for sheet in sheets():
+        for block in sheet.blocks:
+            if not isinstance(block, Answer):
+                yield from (item for item in items_of(block) if not item.formula)
+
+
+def told(job: Job) -> tuple[object, ...]:
+    return (job["price"], job["missing"], job["stops"], job["looks"])
+
+
+@pytest.mark.parametrize("handle", [item.handle for item in entries()])
+def test_what_cannot_be_read_changes_no_price_in_silence(job: Job, handle: str):
+    cells = job.area(handle)
+    before = told(job)
+    job.type({handle if cells.top == cells.bottom else f"{handle}.1": "no idea"})
+    price, *points = told(job)
+    assert not isinstance(price, float) or price == before[0] or points != list(before[1:])
+
+
+RATES = [
+    "board_rate",
+    "labor_rate",
+    "hang_rate",
+    "stock_price.5",
+    "order_price.2",
+    "order_holds.3",
+    "task_rate.1",
+    "cull_rate.1",
+    "day_price",
+    "overhead",
+    "contingency",
+    "profit",
+    "trim_waste",
+    "coating_loss",
+    "tax_rate",
+]
+
+
+@pytest.mark.parametrize("handle", RATES)
+def test_a_rate_under_zero_stops_the_price(job: Job, handle: str):
+    job.type({"tax_on": "price", handle: "-3"})
+    assert job["price"] == CellError.NA
+
+
+CHOICES = {item.handle: item for item in entries() if item.choices and item.kind == TEXT}
+
+
+@pytest.mark.parametrize("handle", CHOICES)
+def test_a_word_that_is_no_choice_is_not_taken_for_another(job: Job, handle: str):
+    cells = job.area(handle)
+    job.type({**PARALLEL, "board_wanted": "1x8"})  # choice B, with prices of its own
+    assert job["looks"] == 0
+    row = handle if cells.top == cells.bottom else f"{handle}.1"
+    job.type({row: ";".join(["someting else"] * CHOICES[handle].cells)})
+    assert job["price"] == CellError.NA or job["looks"] > 0
+
+
+def test_unreadable_readings_of_the_only_ceiling_are_not_missing(job: Job):
+    job.type({"across.2": "", "along.2": "", "ceiling.2": ""})
+    job.type({"across.1": "wide"})
+    assert job["missing"] == 0
+    assert job["price"] == CellError.NA
+
+
+def test_a_free_line_without_a_price_is_a_point(job: Job):
+    job.type(PARALLEL)
+    job.type({"free_what.1": "Vent strip", "free_quantity.1": "3"})
+    assert job["looks"] == 1
+    before = job["material"]
+    job.type({"free_price.1": "12.5"})
+    assert job["looks"] == 0
+    assert job["material"] == pytest.approx(before + 3 * 12.5)
+
+
+def test_a_free_task_without_a_rate_is_a_point(job: Job):
+    job.type(PARALLEL)
+    job.type({"free_task.1": "Second coat", "free_task_quantity.1": "4"})
+    assert job["looks"] == 1
+    before = job["hours_total"]
+    job.type({"free_task_rate.1": "1.25"})
+    assert job["looks"] == 0
+    assert job["hours_total"] == pytest.approx(before + 4 * 1.25)

@@ -1,0 +1,283 @@
+"""The demo job, computed: its figures against direct calls and against a reckoning by hand."""
+
+import math
+import re
+from datetime import date
+from pathlib import Path
+
+import openpyxl
+import pytest
+from jobs import Job
+from scipy.stats import binom
+
+import sheetcalc
+from sheetcalc.cells.values import CellError
+from sheetcalc.takeoff import sheets
+from sheetcalc.takeoff.demo import DEMO
+from sheetcalc.workbooks.build import build
+from sheetcalc.workbooks.compute import compute
+
+FACE = 51.25 / 10  # as the run of ten measures
+PORCHES = {  # as the demo job reads them, in inches
+    "Front porch": ([104.25, 104.5, 104.75], [183.5, 183.5, 183.625], (222, 222.125)),
+    "Side porch": ([87, 87.125, 87.125], [140, 140, 140.125], (164.5, 164.5)),
+}
+PARAMETERS = [
+    pytest.param(row, *readings, id=name) for row, (name, readings) in enumerate(PORCHES.items(), 1)
+]
+BLOCK = {"face": FACE, "gap": 0.5, "finish_gap": 0.5, "layout": "auto", "take_up": 0.25, "taper": "last"}
+
+
+def test_it_holds_no_error_and_every_formula_is_computed(job: Job):
+    errors = [
+        f"{title}!{cell}"
+        for title, sheet in job.book.sheets.items()
+        for cell in sheet.places()
+        if isinstance(job.cell(title, cell), CellError)
+    ]
+    assert errors == []
+    assert job.host.bugs == []
+    assert job.host.unevaluated == []
+
+
+def test_what_is_stored_is_what_is_computed(job: Job, demo_file: Path):
+    stored = openpyxl.load_workbook(demo_file, data_only=True)
+    for handle in ("price", "courses.1", "boards_total", "state", "pole_mark.1", "layout_note.1"):
+        cells = job.area(handle)
+        value = stored[cells.sheet].cell(cells.top, cells.left).value
+        assert value == job[handle], handle
+    assert stored["Start"]["A3"].value == job["state"]
+
+
+def flat(value: object) -> list[object]:
+    pieces = value.values() if isinstance(value, dict) else value
+    if isinstance(value, (list, dict)):
+        return [one for piece in pieces for one in flat(piece)]  # type: ignore[attr-defined]
+    return [] if value is None else [value]
+
+
+@pytest.mark.parametrize("handle", DEMO)
+def test_every_value_of_the_job_stands_in_its_entry(job: Job, handle: str):
+    cells = job.area(handle)
+    sheet = job.book.sheets[cells.sheet]
+    held = [sheet.value(*at) for row in cells.rows() for at in row if not sheet.computed(*at)]
+    given = [
+        float((value - date(1899, 12, 30)).days) if isinstance(value, date) else value
+        for value in flat(DEMO[handle])
+    ]
+    assert [value for value in held if value is not None] == given
+
+
+# --- Layout ---
+
+
+def test_readings_are_used_as_the_tape_reads_them(job: Job):
+    for row, (name, (across, along, diagonals)) in enumerate(PORCHES.items(), 1):
+        assert job[f"name_used.{row}"] == name
+        assert job[f"across_used.{row}"] == pytest.approx(across)
+        assert job[f"along_used.{row}"] == pytest.approx(along)
+        typed = [job[f"diagonal_one.{row}"], job[f"diagonal_two.{row}"]]
+        assert [sheetcalc.read_length(text) for text in typed] == pytest.approx(list(diagonals))
+    assert job.used("face_of") == pytest.approx([FACE, FACE])
+
+
+@pytest.mark.parametrize(("row", "across", "along", "diagonals"), PARAMETERS)
+def test_layout_is_what_the_functions_answer(job: Job, row: int, across, along, diagonals):
+    edges = [sheetcalc.rip_width(edge=edge, across=across, **BLOCK) for edge in ("first", "last")]
+    ends = sheetcalc.course_ends(across=across, **BLOCK)
+    cut = sheetcalc.cut_length(along=along, gap=0.5)
+    assert job[f"courses.{row}"] == sheetcalc.course_count(across=across, **BLOCK)
+    assert [job[f"first.{row}"], job[f"last.{row}"]] == pytest.approx(edges)
+    assert job[f"cut.{row}"] == pytest.approx(cut)
+    assert job[f"layout_note.{row}"] == sheetcalc.course_note(across=across, **BLOCK)
+    assert job[f"here_first.{row}"] == pytest.approx([end[0] for end in ends])
+    assert job[f"here_last.{row}"] == pytest.approx([end[1] for end in ends])
+    assert job[f"here_gap.{row}"] == pytest.approx([end[2] for end in ends])
+    assert job[f"edge_last.{row}"] == [sheetcalc.inch_fraction(end[1]) for end in ends]
+    assert job[f"parallel.{row}"] == pytest.approx(max(across) - min(across))
+    one, two = diagonals
+    assert job[f"square.{row}"] == pytest.approx((one**2 - two**2) / (4 * sum(along) / len(along)))
+    assert job[f"smallest.{row}"] == sheetcalc.inch_fraction(min(along) - cut - 0.5)
+    assert job[f"widest.{row}"] == sheetcalc.inch_fraction(max(along) - cut - 0.5)
+    assert job[f"layout_cut.{row}"] == sheetcalc.feet_inches(cut)
+
+
+@pytest.mark.parametrize(("row", "across", "along", "diagonals"), PARAMETERS)
+def test_gaps_and_courses_fill_every_reading(job: Job, row: int, across, along, diagonals):
+    courses = job[f"courses.{row}"]
+    for reading, first, last, gap in zip(
+        across, job[f"here_first.{row}"], job[f"here_last.{row}"], job[f"here_gap.{row}"], strict=True
+    ):
+        assert 0.5 + first + (courses - 2) * FACE + last + gap == pytest.approx(reading)
+
+
+def test_fence_settings_leave_the_tongue_on_the_first_board(job: Job):
+    tongue = job["overall_of.1"] - FACE
+    assert tongue > 0
+    assert job.used("first_edge") == ["groove edge", "nothing"]  # the side porch starts with a full board
+    assert job.used("first_fence") == [sheetcalc.inch_fraction(job["first.1"] + tongue)]
+    assert job.used("last_edge") == ["tongue edge", "tongue edge"]
+    assert job.used("last_fence") == [sheetcalc.inch_fraction(job[f"last.{row}"]) for row in (1, 2)]
+
+
+def test_story_pole_of_the_first_ceiling(job: Job):
+    across = PORCHES["Front porch"][0]
+    marks = sheetcalc.course_marks(across=across, **BLOCK)
+    assert job["pole_name"] == "Front porch"
+    assert job.used("mark_course") == [mark[0] for mark in marks]
+    assert job.used("pole_mark") == pytest.approx([mark[2] for mark in marks])
+    assert job.used("mark_feet") == [sheetcalc.feet_inches(mark[2]) for mark in marks]
+    job.type({"pole_ceiling": "Side porch"})
+    assert job["start_courses"] == job["courses.2"] == len(job.used("mark_course"))
+
+
+@pytest.mark.parametrize("row", range(1, 6))
+def test_fixtures_cut_the_courses_that_the_function_names(job: Job, row: int):
+    ceiling = str(DEMO["fixture_ceiling"][row - 1])  # type: ignore[index]
+    position, size = (
+        sheetcalc.read_length(job[f"{handle}.{row}"]) for handle in ("position_across", "width")
+    )
+    assert job[f"courses_cut.{row}"] == sheetcalc.courses_crossed(
+        position=position, size=size, across=PORCHES[ceiling][0], **BLOCK
+    )
+
+
+# --- Order, hours, price ---
+
+
+def boards(good: int, cull: float, confidence: float = 0.95) -> int:
+    """Order boards one by one until enough are good."""
+    ordered = good
+    while binom.sf(good - 1, ordered, 1 - cull) < confidence:
+        ordered += 1
+    return ordered
+
+
+def test_the_price_by_hand(job: Job):
+    # boards: 16 ft for the front porch (cut 182 1/2 and trim), 12 ft for the side porch, at 2.35 a foot
+    front, side = boards(21, 0.05), boards(17, 0.05)
+    assert job.used("boards_buy") == [front, side]
+    lumber = front * 16 * 2.35 + side * 12 * 2.35
+
+    means = [(sum(across) / 3, sum(along) / 3) for across, along, _ in PORCHES.values()]
+    area = sum(across * along for across, along in means) / 144
+    around = sum(2 * (across + along) for across, along in means)
+    trim = around / 0.9 / 12
+    bearings = [math.ceil(max(along) / 16) + 1 for _, along, _ in PORCHES.values()]
+    nails = bearings[0] * (21 + 3) + bearings[1] * (17 + 3)
+    holes = 3 * sum(bearings)
+    tubes = math.ceil(around * 0.25**2 / (10.1 * 231 / 128))
+    material = (
+        lumber
+        + 44  # one gallon of primer
+        + math.ceil(nails / 1000) * 19.5
+        + math.ceil(holes / 500) * 12
+        + math.ceil(trim / 8) * 11.4
+        + tubes * 7.8
+        + 45
+        + 85
+    )
+    assert job["nails_total"] == nails
+    assert job["material"] == pytest.approx(material)
+
+    hours = 2 + 0.02 * (front + side) + 0.06 * (21 + 17) + 0.085 * area
+    hours += 0.35 * 5 + 0.05 * trim + 0.006 * holes + 1.5
+    assert job["hours_total"] == pytest.approx(hours)
+    days = math.ceil(hours / 2 / 8 * 2) / 2
+    scaffold = min(math.ceil(days) * 55, 190)
+    assert job["scaffold"] == scaffold
+
+    cost = (material + hours * 68 + scaffold + 60) * (1 + 0.1 + 0.05)
+    assert job["cost"] == pytest.approx(cost)
+    assert job["price"] == math.ceil(cost * 1.25 / 5) * 5
+    assert job["margin"] == pytest.approx(1 - cost / job["price"])
+    assert job["price_per_area"] == pytest.approx(job["price"] / area)
+
+
+def test_primer_by_hand(job: Job):
+    thick, wide = 0.75, 5.375  # 1x6, tongue included
+    ends = 2 * (21 + 17) * thick * wide * 2  # two coats
+    rips = thick * (
+        2 * job["cut.1"] + job["cut.2"]
+    )  # both edge courses of the front porch, the last of the side
+    fixtures = thick * (math.pi * (3 * 6.375 + 4) + 2 * (4.25 + 12.25))
+    assert job["primer_exact"] == pytest.approx((ends + rips + fixtures) / 144 / 400 / (1 - 0.1))
+
+
+def test_every_line_buys_at_least_what_is_needed(job: Job):
+    holds = [1 if held in (None, "") else held for held in job["order_holds"]]
+    boards, *others = zip(job["order_exact"], holds, job["order_buy"], strict=True)
+    assert boards == (38, 1, job["boards_total"])
+    assert len(others) == 11
+    for exact, held, bought in others:
+        assert bought == int(bought)
+        assert bought * held >= exact - 1e-9
+        assert bought == 0 or (bought - 1) * held < exact
+    assert all(buy >= need for buy, need in zip(job.used("boards_buy"), job.used("courses"), strict=True))
+
+
+def test_payments_add_up_to_the_price(job: Job):
+    for step in ("5", "0.07"):
+        job.type({"price_step": step, "payment_share.1": "33.3", "payment_share.2": "36.7"})
+        payments = job["payment_amount"]
+        assert sum(round(100 * payment) for payment in payments) == round(100 * job["price"])
+        assert all(round(100 * payment) == pytest.approx(100 * payment) for payment in payments)
+
+
+def test_tax_stands_on_what_it_falls_on(job: Job):
+    before = job["price"]
+    job.type({"tax_on": "price", "tax_rate": "8.25"})
+    assert job["price"] == pytest.approx(before + round(before * 0.0825, 2))
+    job.type({"tax_on": "material"})
+    assert job["tax"] == pytest.approx(round(job["material"] * 0.0825, 2))
+    assert job["bid_tax"] == job["tax"]
+
+
+def test_another_board_changes_everything_that_depends_on_it(job: Job):
+    handles = ("courses.1", "first.1", "last.1", "boards_total", "material", "labor", "price", "nails_total")
+    before = {handle: job[handle] for handle in handles}
+    job.type({"board_wanted": "1x8"})
+    assert [handle for handle in handles if job[handle] == before[handle]] == []
+    face = sheetcalc.face_width("1x8")
+    assert job.used("face_of") == [face, face]
+    across = PORCHES["Front porch"][0]
+    assert job["courses.1"] == sheetcalc.course_count(across=across, **{**BLOCK, "face": face})
+    assert job["start_boards"].startswith(f"{job['boards_total']:.0f} (")
+    assert job["each_price.1"] == 46.4  # choice B, 16 ft, as typed
+
+
+def test_a_ceiling_can_have_its_own_board(job: Job):
+    job.type({"board.2": "C"})
+    assert job.used("face_of") == [FACE, sheetcalc.face_width("1x4")]
+    assert job["courses.1"] == 21
+    assert job["each_price.2"] == 20.2  # choice C, 12 ft, as typed
+
+
+# --- The file ---
+
+
+def test_it_is_us_throughout(demo_file: Path):
+    book = openpyxl.load_workbook(demo_file)
+    calls = [cell.value for sheet in book for row in sheet.iter_rows() for cell in row]
+    texts = [getattr(value, "text", value) for value in calls]
+    assert [
+        text for text in texts if isinstance(text, str) and text.startswith("=") and "metric" in text
+    ] == []
+
+
+def test_built_twice_it_is_the_same():
+    assert build(sheets(), DEMO, "us") == build(sheets(), DEMO, "us")
+
+
+def test_computed_again_it_is_the_same(demo_file: Path, tmp_path: Path):
+    file = tmp_path / "porch.xlsx"
+    file.write_bytes(demo_file.read_bytes())
+    compute(file)
+    assert file.read_bytes() == demo_file.read_bytes()
+    assert [path.name for path in tmp_path.iterdir()] == ["porch.xlsx"]
+
+
+def test_names_are_handles_and_none_looks_like_a_cell(job: Job):
+    names = list(job.handles)
+    assert {"gap", "across", "board_wanted", "price", "answers", "stop_checks"} <= set(names)
+    assert [name for name in names if re.fullmatch(r"[a-z]{1,3}\d+|r\d*c\d*", name)] == []
