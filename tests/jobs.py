@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from sheetcalc.cells.registry import REGISTRY, CellFunction
-from sheetcalc.cells.values import Cell
+from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.workbooks.handles import Handles
 from sheetcalc.xlsx.formulas import Area, address
@@ -53,6 +53,16 @@ class Job:
     def used(self, handle: str) -> list[Any]:
         """Return the values of a column in the rows in use."""
         return [value for value in self[handle] if value not in (None, "")]
+
+    def errors(self) -> list[str]:
+        """Cells of the whole workbook that show an error, and which."""
+        found: list[str] = []
+        for title, sheet in self.book.sheets.items():
+            for at in sheet.places():
+                value = self.cell(title, at)
+                if isinstance(value, CellError):
+                    found.append(f"{title}!{address(*at)} {value.value}")
+        return found
 
     def area(self, handle: str) -> Area:
         return self.handles.area(handle)
