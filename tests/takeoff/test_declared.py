@@ -77,7 +77,7 @@ def test_every_value_of_the_demo_has_an_entry():
 
 def test_every_entry_is_read_by_some_formula():
     read = {handle for text in FORMULAS for handle in re.findall(r"\{([a-z_]+)", text)}
-    assert {item.handle for item in entries()} - read == REMARKS
+    assert {item.handle for item in entries()} - read <= REMARKS
 
 
 def test_no_number_hides_in_a_formula():
