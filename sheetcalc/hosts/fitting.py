@@ -1,8 +1,8 @@
 """Formulas made to fit the engine: what it cannot work out is named, what it reads otherwise is rewritten.
 
-Three things are rewritten. An argument left out in a call of ours becomes ``""``: the engine would hand on a
-zero. A range where one value is meant gets the ``@`` that a spreadsheet program means there. An answer of
-several cells in an ordinary formula is cut to its first.
+Two things are rewritten. An argument left out in a call of ours becomes ``""``: the engine would hand on a
+zero. A range where one value is meant, and an ordinary formula that may answer several cells, gets the ``@``
+that a spreadsheet program means there.
 """
 
 import re
@@ -14,8 +14,6 @@ import formualizer
 
 from sheetcalc.xlsx.formulas import Area, Token, tokens
 from sheetcalc.xlsx.sheet import Formula
-
-ONE = "SHEETCALC_ONE"  # engine only: the first cell of an answer
 
 _ONE_VALUE = frozenset(
     """
@@ -45,22 +43,30 @@ _WORDS = re.compile(r'"[^"]*"')
 _OPERATORS = frozenset(["+", "-", "*", "/", "^", "&", "=", "<", ">", "<=", ">=", "<>", "%"])
 _REFERENCES = frozenset(["cell", "rows", "columns", "name", "quoted"])
 _CONSTANTS = frozenset(["TRUE", "FALSE"])
+_ANYWHERE = frozenset(["INDIRECT", "OFFSET"])  # they use cells that the formula does not name
 _OWN_NAMES = frozenset(["LET", "LAMBDA", "_XLFN.LET", "_XLFN.LAMBDA"])
 _MOST_CELLS = 100_000
 _LONGEST = 8_192  # characters of a formula in a spreadsheet program
 
 
 class Fitted(NamedTuple):
-    """A formula for the engine, without its equals sign, or the reason why there is none."""
+    """A formula for the engine, without its equals sign, or the reason why there is none.
+
+    `anywhere`: it may use cells that it does not name. `unknown`: functions in it that nobody knows.
+    """
 
     text: str
     problem: str = ""
+    anywhere: bool = False
+    unknown: tuple[str, ...] = ()
 
 
 class _Shape(NamedTuple):
     # What can be told of a formula whatever its cells, numbers and words are: most of a workbook is alike.
     problem: str  # why the engine cannot work it out, as far as the formula alone tells
+    unknown: tuple[str, ...]  # functions that nobody knows
     names: frozenset[str]  # defined names that it uses
+    anywhere: bool  # it may use cells that it does not name
     as_it_stands: bool  # nothing in it is to be rewritten
     one_value: bool  # it answers one cell, whatever its names mean
     own_place: bool  # it asks where it stands
@@ -96,6 +102,8 @@ class Fitter:
             return Fitted("", "it is longer than a formula may be")
         shape = self._known_shape(formula.text)
         problem = shape.problem or _unknown(shape.names, names)
+        if shape.unknown and not problem:
+            problem = f"it uses {shape.unknown[0]}, which is not known here"
         if not problem and formula.cells and formula.cells.size > _MOST_CELLS:
             problem = "it fills more cells than is believed"
         if not problem and formula.cells and shape.own_place:  # the engine computes it elsewhere
@@ -106,9 +114,9 @@ class Fitter:
         text = formula.text
         if wide or not shape.as_it_stands:
             text = self._rewritten(self._pieces(text)[0], wide, array=formula.cells is not None)
-        if formula.cells:
-            return Fitted(text)
-        return Fitted(text if shape.one_value and not wide else f"{ONE}({text})")
+        if not formula.cells and (wide or not shape.one_value):
+            text = f"@({text})"
+        return Fitted(text, anywhere=shape.anywhere)
 
     def free(self, text: str) -> Fitted:
         """Fit a formula that stands in no cell and refers to none; it may answer any number of cells."""
@@ -117,7 +125,9 @@ class Fitter:
         problem = shape.problem or _unknown(shape.names, {})
         if not problem and not {"cell", "rows", "columns"}.isdisjoint(piece.kind for piece in pieces):
             problem = "it refers to cells, and there are none here"
-        return Fitted("", problem) if problem else Fitted(self._rewritten(pieces, (), array=True))
+        if problem:
+            return Fitted("", problem)
+        return Fitted(self._rewritten(pieces, (), array=True), unknown=shape.unknown)
 
     def _known_shape(self, text: str) -> _Shape:
         key = text if "{" in text else _CELL_OR_NUMBER.sub("A1", text)  # no cell may stand in an array
@@ -131,7 +141,7 @@ class Fitter:
         pieces, problem = self._pieces(key)
         functions: set[str] = set()
         names: set[str] = set()
-        one_value, own_place = True, False
+        one_value, own_place, anywhere = True, False, False
         for at, (piece, inside) in enumerate(zip(pieces, _calls(pieces), strict=True)):
             problem = problem or _problem(pieces, at, inside)
             name, following = piece.text.upper(), _text(pieces, at + 1)
@@ -140,21 +150,22 @@ class Fitter:
                 several = name in self._tables or name in _FROM_NOTHING
                 if name not in self._functions:
                     functions.add(name)
+                    anywhere = anywhere or name in _ANYWHERE
                 if name in ("ROW", "COLUMN") and _text(pieces, at + 2) == ")":
                     own_place = True
             elif piece.kind == "name" and following != "!" and name not in _CONSTANTS:
                 names.add(name)
+            if piece.text == ":" and not _kind(pieces, at - 1) == _kind(pieces, at + 1) == "cell":
+                anywhere = True
             if several and _ONE_VALUE.isdisjoint(inside):
                 one_value = False
         if not functions.isdisjoint(_OWN_NAMES):
             names.clear()  # names of its own, which nobody defines
         plain = "".join(piece.text for piece in tokens(key) if piece.kind != "space")
         as_it_stands = self._rewritten(pieces, set(), array=False) == plain
-        for name in sorted(functions):
-            if not problem and not known(name):
-                problem = f"it uses {name.removeprefix('_XLFN.')}, which is not known here"
+        unknown = tuple(name.removeprefix("_XLFN.") for name in sorted(functions) if not known(name))
         problem = problem or unreadable(key)
-        return _Shape(problem, frozenset(names), as_it_stands, one_value, own_place)
+        return _Shape(problem, unknown, frozenset(names), anywhere, as_it_stands, one_value, own_place)
 
     def _pieces(self, formula: str) -> tuple[list[Token], str]:
         """Tokens without blanks, calls of ours by their bare names; and a problem with a blank."""
@@ -231,6 +242,10 @@ def _with_sheet(pieces: list[Token], at: int) -> int:
 
 def _text(pieces: list[Token], at: int) -> str:
     return pieces[at].text if 0 <= at < len(pieces) else ""
+
+
+def _kind(pieces: list[Token], at: int) -> str:
+    return pieces[at].kind if 0 <= at < len(pieces) else ""
 
 
 def _ends_operand(piece: Token) -> bool:

@@ -4,9 +4,11 @@ The engine is loaded from a small workbook that is written for it: values and fo
 made to fit. So nothing that it cannot read, and nothing left of an earlier calculation, spoils the answers.
 """
 
+import marshal
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from functools import cached_property, partial
 from itertools import count
 from typing import Any, NamedTuple, cast
@@ -16,7 +18,7 @@ import formualizer
 from sheetcalc.cells.call import Argument, call, problem
 from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.cells.values import Cell, CellError, Range
-from sheetcalc.hosts.fitting import ONE, Fitter
+from sheetcalc.hosts.fitting import Fitter
 from sheetcalc.hosts.loading import engine_file
 from sheetcalc.xlsx.formulas import Area, address, area, on_sheet
 from sheetcalc.xlsx.package import Problem
@@ -41,11 +43,24 @@ _KINDS = {
 _ERRORS: dict[CellError, dict[str, str]] = {
     error: {"type": "Error", "kind": kind} for kind, error in _KINDS.items()
 }
+_TESTS: dict[str, Callable[[Cell], bool]] = {
+    "ISBLANK": lambda cell: cell is None,
+    "ISERR": lambda cell: isinstance(cell, CellError) and cell is not CellError.NA,
+    "ISERROR": lambda cell: isinstance(cell, CellError),
+    "ISLOGICAL": lambda cell: isinstance(cell, bool),
+    "ISNA": lambda cell: cell is CellError.NA,
+    "ISNONTEXT": lambda cell: not isinstance(cell, str),
+    "ISNUMBER": lambda cell: isinstance(cell, float | int) and not isinstance(cell, bool),
+    "ISTEXT": lambda cell: isinstance(cell, str),
+}
+"""Functions that the engine has too; but there they say no to a range instead of answering for each cell."""
+
 _GIVEN_UP = {
     "Circ": "it depends on its own answer",
     "Spill": "its answer runs over other cells",
 }
 _MOST_REMEMBERED = 100
+_MOST_KNOWN = 10_000  # calls whose answers are kept
 _BEYOND = 50  # rows and columns that may still come into use
 
 
@@ -93,6 +108,7 @@ class _Calls:
 
     def __init__(self, functions: Mapping[str, CellFunction]) -> None:
         self._functions = functions
+        self._known: dict[tuple[str, bytes], tuple[Any, Failure | None]] = {}
         self.bugs: list[Bug] = []
         self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
         self._interrupt: BaseException | None = None
@@ -104,43 +120,48 @@ class _Calls:
         """Tell the engine our functions, and those that only fitted formulas use."""
         for name, function in self._functions.items():
             engine.register_function(name, partial(self._answer, function), min_args=0, max_args=None)
-        engine.register_function(ONE, _first, min_args=1, max_args=1)
+        for name, test in _TESTS.items():
+            answer = partial(_each, test)
+            engine.register_function(name, answer, min_args=1, max_args=1, allow_override_builtin=True)
         blocks: dict[float, list[list[Any]]] = {}
         versions = count()
 
         def block(number: float, value: Any, rows: float, columns: float) -> str:
+            if value == "":  # which its cells then show by themselves
+                return ""
             blocks[number] = _fit_to(value, int(rows), int(columns))
             return f"{next(versions)}"  # another text each time, so that its cells are computed anew
 
-        def part(number: float, version: Any, row: float, column: float) -> Any:
-            if type(version) is dict:  # an error of the engine's own
-                return cast("Any", version)
+        def part(number: float, version: str, row: float, column: float) -> Any:
             return blocks[number][int(row)][int(column)]
 
         engine.register_function(_BLOCK, block, min_args=4, max_args=4)
         engine.register_function(_PART, part, min_args=4, max_args=4)
 
     def _answer(self, function: CellFunction, *given: Any) -> Any:
-        """Answer a call of ours; what it must never raise is remembered."""
-        arguments = [_from_engine(value) for value in given]
-        try:
-            answer = call(function, arguments)
-        except Exception as error:
-            if len(self.bugs) < _MOST_REMEMBERED:
-                self.bugs.append(Bug(function.name, arguments, error))
-            return _ERRORS[CellError.VALUE]
-        except BaseException as interrupt:  # the engine would take it for an answer and go on
-            self._interrupt = interrupt
-            assert self._cancel is not None  # an engine runs, or nobody would call
-            self._cancel()
-            return _ERRORS[CellError.VALUE]
-        if isinstance(answer, CellError):
-            self.failures.append(Failure(function, arguments, answer))
-        elif isinstance(answer, list):
-            wrong = next((cell for row in answer for cell in row if isinstance(cell, CellError)), None)
-            if wrong is not None:
-                self.failures.append(Failure(function, arguments, wrong))
-        return _to_engine(answer)
+        """Answer a call of ours, from memory if just the same was answered before."""
+        key = function.name, marshal.dumps(given, 2)  # this format tells TRUE from 1, and 0 from -0
+        known = self._known.get(key)
+        if known is None:
+            arguments = [_from_engine(value) for value in given]
+            try:
+                answer = call(function, arguments)
+            except Exception as error:
+                if len(self.bugs) < _MOST_REMEMBERED:
+                    self.bugs.append(Bug(function.name, arguments, error))
+                return _ERRORS[CellError.VALUE]
+            except BaseException as interrupt:  # the engine would take it for an answer and go on
+                self._interrupt = interrupt
+                assert self._cancel is not None  # an engine runs, or nobody would call
+                self._cancel()
+                return _ERRORS[CellError.VALUE]
+            if len(self._known) == _MOST_KNOWN:
+                self._known.clear()
+            known = self._known[key] = (_to_engine(answer), _failure(function, arguments, answer))
+        answer, failure = known
+        if failure is not None:
+            self.failures.append(failure)
+        return answer
 
     def run(self, engine: Any, evaluate: Callable[[], Any]) -> None:
         """Let the engine compute; what a person interrupts stays interrupted."""
@@ -156,6 +177,65 @@ class _Calls:
             interrupt, self._interrupt = self._interrupt, None
             engine.reset_cancel()
             raise interrupt
+
+
+class _Engine:
+    # The engine, loaded with all values of a workbook and with some of its formulas.
+
+    def __init__(
+        self,
+        book: Workbook,
+        texts: Mapping[str, Mapping[Place, str]],
+        entered: Mapping[tuple[str, Place], Cell],
+        calls: _Calls,
+    ) -> None:
+        self._book = book
+        self._texts = texts
+        self._entered = entered
+        self._calls = calls
+        self._load()
+
+    def _load(self) -> None:
+        data, later = engine_file(self._book, self._texts)
+        self.raw = cast("Any", formualizer.Workbook).from_bytes(data, config=_config(self._book.date_1904))
+        self.raw.set_temporal_egress("serial")
+        self._calls.register(self.raw)
+        self._new = {**later, **self._entered}
+        self._runs = 0
+
+    def set(self, sheet: str, at: Place, value: Cell) -> None:
+        """Enter a value; nothing is computed yet."""
+        self._new[sheet, at] = value
+
+    def compute(self) -> None:
+        """Compute what the values entered since have changed."""
+        if self._runs == RELOAD_AFTER:
+            self._load()
+        self._runs += 1
+        for (sheet, at), value in self._new.items():
+            self.raw.set_value(sheet, *at, _to_engine(value, blank=None))
+        self._new.clear()
+        self._calls.run(self.raw, self.raw.evaluate_all)
+
+    def value(self, sheet: str, at: Place) -> Cell:
+        """Value of a cell, as entered or as last computed."""
+        if (sheet, at) in self._new:
+            return self._new[sheet, at]
+        return cast("Cell", _from_engine(self.raw.get_value(sheet, *at)))
+
+    def needs(self, sheet: str, at: Place) -> list[Area] | None:
+        """Cells that a formula uses; None if that cannot be told."""
+        report = self.raw.precedents(str(Area(sheet, *at, *at)))
+        cells: list[Area] = []
+        for precedent in report.precedents:
+            reference = precedent.reference
+            meant = reference.resolution or reference  # of a name
+            found = on_sheet(reference.address or meant.address or meant.resolved or "")
+            if found is not None:
+                cells.append(found)
+            elif meant.kind is not formualizer.NameResolutionKind.Literal:
+                return None
+        return None if report.truncation.incomplete else cells
 
 
 class Headless:
@@ -183,9 +263,11 @@ class Headless:
         self._blocks: dict[str, dict[Place, Place]] = {}  # array formulas: where the engine computes them
         self._refused: dict[tuple[str, Place], str] = {}  # formulas that it has not, and why
         self._dropped: set[tuple[str, str]] = set()  # names that it could not use, by sheet
+        self._anywhere = False  # a formula may use cells that it does not name
         self._entered: dict[tuple[str, Place], Cell] = {}
-        self._since_load = 0
-        self._engine: Any = None
+        self._part: _Engine | None = None  # with no more formulas than the last cells asked for need
+        self._asked: list[tuple[str, str]] = []
+        self._asked_at: list[tuple[str, Place]] = []
         self._load()
 
     @property
@@ -220,31 +302,33 @@ class Headless:
         at = (place.top, place.left)
         if place.size > 1 or found.computed(*at):
             raise HostProblem(f"{place} is not an entry.")
-        self._entered[sheet, at] = value
-        self._engine.set_value(sheet, *at, _to_engine(value, blank=None))
+        self._entered[place.sheet, at] = value
+        self._engine.set(place.sheet, at, value)
+        if self._part:
+            self._part.set(place.sheet, at, value)
 
     def get(self, sheet: str, cells: str) -> Cell | Range:
         """Value of a cell, or the rows of a range, as last computed."""
         place = self._area(sheet, cells)
-        rows = [[self._value(sheet, at) for at in row] for row in place.rows()]
+        rows = [[self._engine.value(place.sheet, at) for at in row] for row in place.rows()]
         return rows[0][0] if place.size == 1 else rows
 
     def recalculate(self) -> None:
         """Compute whatever the values entered since have changed."""
-        self._since_load += 1
-        if self._since_load > RELOAD_AFTER:
-            self.reload()
-        self._calls.run(self._engine, self._engine.evaluate_all)
+        self._engine.compute()
 
     def answers(self, asked: Iterable[tuple[str, str]]) -> list[Cell]:
-        """Compute only what these cells need, each given by sheet and address, and return their values."""
-        self._since_load += 1
-        if self._since_load > RELOAD_AFTER:
-            self.reload()
-        places = [self._area(sheet, cell) for sheet, cell in asked]
-        targets = [(place.sheet, place.top, place.left) for place in places]
-        self._calls.run(self._engine, partial(self._engine.evaluate_cells, targets))
-        return [self._value(place.sheet, (place.top, place.left)) for place in places]
+        """Compute only what these cells need, each given by sheet and address, and return their values.
+
+        To ask for the same cells again is quick; other cells are found out about first.
+        """
+        asked = list(asked)
+        if self._part is None or asked != self._asked:
+            places = [self._area(sheet, cell) for sheet, cell in asked]
+            self._asked, self._asked_at = asked, [(place.sheet, (place.top, place.left)) for place in places]
+            self._part = _Engine(self.book, self._needed(self._asked_at), self._entered, self._calls)
+        self._part.compute()
+        return [self._part.value(*cell) for cell in self._asked_at]
 
     def reason(self, sheet: str, cell: str) -> str:
         """Why a cell shows the error that it shows, in one sentence; "" if no call of ours in it tells."""
@@ -258,8 +342,8 @@ class Headless:
         if text is None:
             return ""
         self._calls.failures.clear()
-        self._engine.set_formula(sheet, *at, f"={text}")
-        self._calls.run(self._engine, self._engine.evaluate_all)
+        self._engine.raw.set_formula(place.sheet, *at, f"={text}")
+        self._engine.compute()
         return self._calls.failures[-1].sentence if self._calls.failures else ""
 
     def store(self) -> None:
@@ -267,7 +351,7 @@ class Headless:
         for sheet in self.book.sheets.values():
             for row, column in self._texts[sheet.title]:
                 if sheet.computed(row, column):
-                    sheet.show(row, column, self._value(sheet.title, (row, column)))
+                    sheet.show(row, column, self._engine.value(sheet.title, (row, column)))
 
     # --- The engine ---
 
@@ -283,15 +367,12 @@ class Headless:
             raise HostProblem(f"{cells} is no address of a cell.")
         return found
 
-    def _value(self, sheet: str, at: Place) -> Cell:
-        return cast("Cell", _from_engine(self._engine.get_value(sheet, *at)))
-
     def _load(self) -> None:
         """Load the engine and compute; leave out, one after the other, what turns out not to work."""
         while True:
             self._fit()
             try:
-                self.reload()
+                self._engine = _Engine(self.book, self._texts, self._entered, self._calls)
             except OSError as problem:
                 found = self._unloadable()
                 if not found:
@@ -300,7 +381,7 @@ class Headless:
                 continue
             dropped = {
                 (name["scope_sheet"] or "", name["name"].upper())
-                for name in self._engine.name_import_diagnostics
+                for name in self._engine.raw.name_import_diagnostics
             } - self._dropped
             if dropped:
                 self._dropped |= dropped
@@ -313,18 +394,19 @@ class Headless:
 
     def _fit(self) -> None:
         book = self.book
+        self._texts = {title: {} for title in book.sheets}
+        self._blocks = {title: {} for title in book.sheets}
         for sheet in book.sheets.values():
             names: dict[str, Area | None] = {}
             for scope in ("", sheet.title):
                 for name in book.names:
                     if name.sheet == scope and (scope, name.name.upper()) not in self._dropped:
                         names[name.name.upper()] = name.area
-            self._texts[sheet.title] = {}
-            self._blocks[sheet.title] = {}
             for place, formula in sheet.formulas.items():
                 if (sheet.title, place) in self._refused:
                     continue
                 fitted = self._fitter.fit(formula, names)
+                self._anywhere = self._anywhere or fitted.anywhere
                 if fitted.problem:
                     self._refused[sheet.title, place] = fitted.problem
                 elif formula.cells:
@@ -340,26 +422,36 @@ class Headless:
         """
         texts, blocks = self._texts[sheet.title], self._blocks[sheet.title]
         rows, columns = zip(*sheet.places(), strict=True)
-        number = len(blocks)
+        number = sum(map(len, self._blocks.values()))
         at = (max(rows) + _BEYOND + number, max(columns) + _BEYOND)
         blocks[anchor] = at
+        block = address(*at)
         high, wide = cells.bottom - cells.top + 1, cells.right - cells.left + 1
-        texts[at] = f"{_BLOCK}({number},{text},{high},{wide})"
+        texts[at] = f"{_BLOCK}({number},+({text}),{high},{wide})"  # without the plus it is computed twice
         for row, line in enumerate(cells.rows()):
             for column, place in enumerate(line):
                 if place == anchor or place not in sheet.formulas:
-                    texts[place] = f"{_PART}({number},{address(*at)},{row},{column})"
+                    texts[place] = f'IF({block}="","",{_PART}({number},{block},{row},{column}))'
 
-    def reload(self) -> None:
-        """Load the engine afresh, with all that was entered."""
-        book = self.book
-        data, later = engine_file(book, self._texts)
-        self._engine = cast("Any", formualizer.Workbook).from_bytes(data, config=_config(book.date_1904))
-        self._engine.set_temporal_egress("serial")
-        self._calls.register(self._engine)
-        for (sheet, place), value in (*later.items(), *self._entered.items()):
-            self._engine.set_value(sheet, *place, _to_engine(value, blank=None))
-        self._since_load = 0
+    def _needed(self, asked: Iterable[tuple[str, Place]]) -> dict[str, dict[Place, str]]:
+        """Formulas that cells need; all formulas if that cannot be told."""
+        found: dict[str, dict[Place, str]] = {title: {} for title in self._texts}
+        seen: set[Area] = set()
+        open_ends = list(asked)
+        while open_ends:
+            sheet, at = open_ends.pop()
+            if at not in self._texts[sheet] or at in found[sheet]:
+                continue
+            found[sheet][at] = self._texts[sheet][at]
+            areas = None if self._anywhere else self._engine.needs(sheet, at)
+            if areas is None:
+                return self._texts
+            for cells in {*areas} - seen:
+                open_ends += [
+                    (cells.sheet, place) for place in _within(cells, self._texts.get(cells.sheet, ()))
+                ]
+            seen |= {*areas}
+        return found
 
     # --- What the engine turns out not to do ---
 
@@ -387,30 +479,24 @@ class Headless:
         kinds: dict[tuple[str, Place], str] = {}
         for title, texts in self._texts.items():
             for place in texts:
-                raw = self._engine.get_value(title, *place)
+                raw = self._engine.raw.get_value(title, *place)
                 kind = str(cast("dict[str, Any]", raw)["kind"]) if type(raw) is dict else "Na"
                 if kind not in _KINDS and kind != "Calc":  # an error that spreadsheet programs know too
                     kinds[title, place] = kind
-        needs = {cell: list(self._precedents(*cell, kinds)) for cell in kinds}
+        given_up = {title: [place for sheet, place in kinds if sheet == title] for title in self._texts}
+        needs = {
+            cell: [
+                (cells.sheet, place)
+                for cells in self._engine.needs(*cell) or []
+                for place in _within(cells, given_up.get(cells.sheet, ()))
+            ]
+            for cell in kinds
+        }
         return {
             (title, self._formula_at(title, place)): _GIVEN_UP.get(kind, "it uses something unknown here")
             for (title, place), kind in kinds.items()
             if not needs[title, place] or _reaches((title, place), needs)
         }
-
-    def _precedents(
-        self, title: str, place: Place, among: Iterable[tuple[str, Place]]
-    ) -> Iterator[tuple[str, Place]]:
-        """Those cells `among` the given that a formula uses."""
-        for precedent in self._engine.precedents(str(Area(title, *place, *place))).precedents:
-            reference = precedent.reference
-            meant = reference.resolution or reference  # of a name
-            cells = on_sheet(reference.address or meant.address or meant.resolved or "")
-            if cells is not None:
-                for sheet, (row, column) in among:
-                    inside = cells.top <= row <= cells.bottom and cells.left <= column <= cells.right
-                    if sheet == cells.sheet and inside:
-                        yield sheet, (row, column)
 
 
 def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY) -> tuple[Cell | Range, str]:
@@ -426,7 +512,8 @@ def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY
     Returns
     -------
     tuple
-        Its value, rows where it answers several; and, if that is an error of a call of ours, the reason.
+        Its value, rows where it answers several; and, if that is an error of a call of ours or of a function
+        that nobody knows, the reason.
 
     Raises
     ------
@@ -439,6 +526,8 @@ def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY
     (20.0, '')
     >>> evaluate_formula('=INCH_FRACTION("some")')[0]
     <CellError.VALUE: '#VALUE!'>
+    >>> evaluate_formula("=COURSE_CONT(120, 5.125, 0.5)")[1]
+    'There is no function COURSE_CONT. Close to it: COURSE_COUNT, COURSE_NOTE, COURSE_ENDS.'
     """
     fitted = _fitter(functions).free(text.strip().removeprefix("="))
     if fitted.problem:
@@ -454,19 +543,42 @@ def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY
     engine.add_sheet("Cell")
     calls.register(engine)
     engine.register_function(_KEEP, keep, min_args=1, max_args=1)
-    engine.set_formula("Cell", 1, 1, f"={_KEEP}({fitted.text})")
+    engine.set_formula("Cell", 1, 1, f"={_KEEP}(+({fitted.text}))")
     calls.run(engine, partial(engine.evaluate_cell, "Cell", 1, 1))
     if calls.bugs:
         raise calls.bugs[0].error
-    answer = cast("Cell | Range", kept[-1])
+    answer = cast(
+        "Cell | Range", kept[-1] if kept else CellError.NAME
+    )  # nothing is kept of what nobody knows
     values = [cell for row in answer for cell in row] if isinstance(answer, list) else [answer]
     errors = [cell for cell in values if isinstance(cell, CellError)]
-    told = [failure for failure in calls.failures if failure.error in errors]
-    return answer, told[-1].sentence if told else ""
+    told = [failure.sentence for failure in calls.failures if failure.error in errors]
+    if CellError.NAME in errors and fitted.unknown:
+        close = get_close_matches(fitted.unknown[0], functions, n=3)
+        hint = f" Close to it: {', '.join(close)}." if close else ""
+        told.append(f"There is no function {fitted.unknown[0]}.{hint}")
+    return answer, told[-1] if told else ""
+
+
+def _failure(function: CellFunction, arguments: Sequence[Argument], answer: Argument) -> Failure | None:
+    cells = [cell for row in answer for cell in row] if isinstance(answer, list) else [answer]
+    wrong = next((cell for cell in cells if isinstance(cell, CellError)), None)
+    return wrong and Failure(function, arguments, wrong)
 
 
 def _fitter(functions: Mapping[str, CellFunction]) -> Fitter:
     return Fitter(functions, {name for name, function in functions.items() if function.columns})
+
+
+def _within(area: Area, places: Collection[Place]) -> list[Place]:
+    """Those of the places that lie in an area, whichever are more."""
+    if area.size < len(places):
+        return [place for row in area.rows() for place in row if place in places]
+    return [
+        (row, column)
+        for row, column in places
+        if area.top <= row <= area.bottom and area.left <= column <= area.right
+    ]
 
 
 def _reaches(cell: tuple[str, Place], needs: Mapping[tuple[str, Place], list[tuple[str, Place]]]) -> bool:
@@ -517,6 +629,12 @@ def _to_engine(value: Any, blank: str | None = "") -> Any:
     return value
 
 
+def _each(test: Callable[[Cell], bool], given: Any) -> Any:
+    """Answer a test for one cell, or for each of a range."""
+    value = cast("Cell | Range", _from_engine(given))
+    return [[test(cell) for cell in row] for row in value] if isinstance(value, list) else test(value)
+
+
 def _fit_to(value: Any, rows: int, columns: int) -> list[list[Any]]:
     """Fit an array formula's answer to its cells, as spreadsheet programs do.
 
@@ -534,10 +652,6 @@ def _fit_to(value: Any, rows: int, columns: int) -> list[list[Any]]:
         ]
         for row in range(rows)
     ]
-
-
-def _first(value: Any) -> Any:
-    return _zero(value[0][0] if isinstance(value, list) else value)
 
 
 def _zero(value: Any) -> Any:

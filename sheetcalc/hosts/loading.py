@@ -9,9 +9,9 @@ from xml.sax.saxutils import escape, quoteattr
 
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.xlsx.cells import number_text
-from sheetcalc.xlsx.formulas import address
+from sheetcalc.xlsx.formulas import address, tokens
 from sheetcalc.xlsx.sheet import Place, Sheet
-from sheetcalc.xlsx.workbook import Workbook
+from sheetcalc.xlsx.workbook import Name, Workbook
 
 _NOT_IN_XML = re.compile("[\0-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
@@ -83,7 +83,7 @@ def _workbook_xml(book: Workbook, titles: list[str]) -> str:
     names = [
         f"<definedName name={quoteattr(name.name)}"
         + (f' localSheetId="{titles.index(name.sheet)}"' if name.sheet else "")
-        + f">{escape(name.definition)}</definedName>"
+        + f">{escape(_definition(name))}</definedName>"
         for name in book.names
         if name.sheet in ("", *titles) and not name.name.startswith("_xlnm.")
     ]
@@ -91,6 +91,12 @@ def _workbook_xml(book: Workbook, titles: list[str]) -> str:
         f'<workbook xmlns="{_MAIN}" xmlns:r="{_OFFICE}"><sheets>{"".join(sheets)}</sheets>'
         f"<definedNames>{''.join(names)}</definedNames></workbook>"
     )
+
+
+def _definition(name: Name) -> str:
+    """Put an expression in brackets, or the engine takes `gap+Job!$B$1` for a cell of a sheet `gap+Job`."""
+    plain = all(token.text in "!:" for token in tokens(name.definition) if token.kind == "sign")
+    return name.definition if plain else f"({name.definition})"
 
 
 def _sheet_xml(sheet: Sheet, texts: Mapping[Place, str], later: dict[tuple[str, Place], Cell]) -> str:

@@ -42,7 +42,7 @@ def test_an_argument_left_out_of_ours_is_filled(formula: str, fitted: str | None
 
 
 def test_array_constants_are_left_alone():
-    assert fit("OUR_COUNT({1,2;3,4},)").text == 'SHEETCALC_ONE(OUR_COUNT({1,2;3,4},""))'
+    assert fit("OUR_COUNT({1,2;3,4},)").text == '@(OUR_COUNT({1,2;3,4},""))'
 
 
 @pytest.mark.parametrize(
@@ -64,37 +64,57 @@ def test_what_a_program_puts_before_our_names_comes_off(formula: str):
     ("formula", "fitted"),
     [
         # one value is meant where a range stands beside an operator or alone in the cell
-        ("A1:A3*2", "SHEETCALC_ONE(@A1:A3*2)"),
+        ("A1:A3*2", "@(@A1:A3*2)"),
         ("SUM(A1:A3*2)", "SUM(@A1:A3*2)"),
-        ("-(Job!A1:A3)", "SHEETCALC_ONE(-(@Job!A1:A3))"),
-        ("'My job'!A1:A3", "SHEETCALC_ONE(@'My job'!A1:A3)"),
-        ("A:A", "SHEETCALC_ONE(@A:A)"),
-        ("Job!1:1&B1", "SHEETCALC_ONE(@Job!1:1&B1)"),
-        ("IF(A1:A3>1,A1,B1)", "SHEETCALC_ONE(IF(@A1:A3>1,A1,B1))"),
-        ("@A1:A3", "SHEETCALC_ONE(@A1:A3)"),
-        ("A1:Job!A3+1", "SHEETCALC_ONE(@A1:Job!A3+1)"),
-        ("gaps/2", "SHEETCALC_ONE(@gaps/2)"),
+        ("-(Job!A1:A3)", "@(-(@Job!A1:A3))"),
+        ("'My job'!A1:A3", "@(@'My job'!A1:A3)"),
+        ("A:A", "@(@A:A)"),
+        ("Job!1:1&B1", "@(@Job!1:1&B1)"),
+        ("IF(A1:A3>1,A1,B1)", "@(IF(@A1:A3>1,A1,B1))"),
+        ("@A1:A3", "@(@A1:A3)"),
+        ("gaps/2", "@(@gaps/2)"),
         # a range stays one where the function takes it
         ("SUM(A1:A3)", "SUM(A1:A3)"),
         ("SUMPRODUCT((A1:A3>1)*B1:B3)", "SUMPRODUCT((A1:A3>1)*B1:B3)"),
-        ("INDEX(A1:A3*2,2)", "SHEETCALC_ONE(INDEX(A1:A3*2,2))"),
-        ("OUR_COUNT(A1:A3)", "SHEETCALC_ONE(OUR_COUNT(A1:A3))"),
-        ("SUM(A1:INDEX(A1:A9,2))", "SUM(A1:INDEX(A1:A9,2))"),
+        ("INDEX(A1:A3*2,2)", "@(INDEX(A1:A3*2,2))"),
+        ("OUR_COUNT(A1:A3)", "@(OUR_COUNT(A1:A3))"),
         # an answer of several cells shows its first in an ordinary cell
-        ("OUR_TABLE(A1)", "SHEETCALC_ONE(OUR_TABLE(A1))"),
+        ("OUR_TABLE(A1)", "@(OUR_TABLE(A1))"),
         ("SUM(OUR_TABLE(A1))", "SUM(OUR_TABLE(A1))"),
-        ("INDEX(OUR_TABLE(A1),2)", "SHEETCALC_ONE(INDEX(OUR_TABLE(A1),2))"),
-        ('INDIRECT("A1:A3")', 'SHEETCALC_ONE(INDIRECT("A1:A3"))'),
-        ("{1,2}", "SHEETCALC_ONE({1,2})"),
+        ("INDEX(OUR_TABLE(A1),2)", "@(INDEX(OUR_TABLE(A1),2))"),
+        ("SEQUENCE(3)", "@(SEQUENCE(3))"),
+        ("{1,2}", "@({1,2})"),
         # one cell is one cell
         ("OUR_COUNT(A1)+gap", "OUR_COUNT(A1)+gap"),
         ("gap*TRUE", "gap*TRUE"),
-        ("half*2", "SHEETCALC_ONE(@half*2)"),
-        ("LET(x,A1,x+1)", "SHEETCALC_ONE(LET(x,A1,x+1))"),
+        ("half*2", "@(@half*2)"),
+        ("LET(x,A1,x+1)", "@(LET(x,A1,x+1))"),
     ],
 )
 def test_ordinary_formulas_answer_one_value(formula: str, fitted: str):
     assert fit(formula) == Fitted(fitted)
+
+
+@pytest.mark.parametrize(
+    ("formula", "fitted"),
+    [
+        ("SUM(A1:INDEX(A1:A9,2))", "SUM(A1:INDEX(A1:A9,2))"),
+        ("A1:Job!A3+1", "@(@A1:Job!A3+1)"),
+        ("INDEX(A1:A9,2):A3", "@(INDEX(A1:A9,2):A3)"),
+        ('INDIRECT("A1:A3")', '@(INDIRECT("A1:A3"))'),
+        ("SUM(OFFSET(A1,1,0))", "SUM(OFFSET(A1,1,0))"),
+        ("SUM(LET(x,A1,x:A3))", "SUM(LET(x,A1,x:A3))"),
+    ],
+)
+def test_formulas_that_may_use_cells_that_they_do_not_name(formula: str, fitted: str):
+    assert fit(formula) == Fitted(fitted, anywhere=True)
+
+
+def test_a_free_formula_tells_which_functions_nobody_knows():
+    assert FITTER.free("OUR_COUNT(NOSUCH(1,),)+_xlfn.SINGLE(2)") == Fitted(
+        'OUR_COUNT(NOSUCH(1,),"")+_xlfn.SINGLE(2)', unknown=("NOSUCH", "SINGLE")
+    )
+    assert FITTER.free("NOSUCH(1").problem == "it cannot be read: unmatched opening parenthesis or bracket"
 
 
 @pytest.mark.parametrize(

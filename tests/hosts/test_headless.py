@@ -188,6 +188,17 @@ def test_array_formulas_of_a_sheet_stay_apart(tmp_path: Path):
     )
 
 
+def test_array_formulas_of_two_sheets_stay_apart(tmp_path: Path):
+    def sheet(number: float) -> str:
+        array = '<c r="B1"><f t="array" ref="B1:B2">A1:A2*2</f></c>'
+        return sheet_xml(f'<row r="1"><c r="A1"><v>{number}</v></c>{array}</row>' + row_xml(2, A=number + 1))
+
+    file = write_parts(tmp_path / "job.xlsx", workbook_parts({"One": sheet(1), "Two": sheet(10)}))
+    found = Headless(Workbook(file), OURS)
+    assert found.get("One", "B1:B2") == [[2], [4]]
+    assert found.get("Two", "B1:B2") == [[20], [22]]
+
+
 def test_a_formula_inside_the_cells_of_another(tmp_path: Path):
     found = host(tmp_path, {"B": "{={1;2;3}} B1:B3"}, {"B": "=B1*10"}, {"A": "=SUM(B1:B3)"})
     assert values(found, "B1:B3") == [[1], [10], [3]]
@@ -202,6 +213,29 @@ def test_an_ordinary_formula_never_runs_over_its_neighbours(tmp_path: Path):
         {"A": 3.0, "B": "=A1:A3", "C": "=SUM(A1:A3*10)"},
     )
     assert values(found, "B1:D3") == [[10, 1, 1], [20, 5, None], [3, 30, None]]
+
+
+def test_tests_of_a_range_answer_for_each_cell(tmp_path: Path):
+    cells = {"A": "=TWICE_OF(-1)", "B": "=NA()", "C": "text", "D": 1.5, "E": True}
+    tests = ("ISERROR", "ISERR", "ISNA", "ISTEXT", "ISNONTEXT", "ISNUMBER", "ISLOGICAL", "ISBLANK")
+    found = host(
+        tmp_path,
+        cells,
+        *({"A": f"=SUMPRODUCT({test}(A$1:F$1)*1)", "B": f"=SUM(IF({test}(A$1),1,0))"} for test in tests),
+        {"A": "=ISERROR(A1:A3)", "B": "{=ISNUMBER(D1:F1)} B10:D10"},
+    )
+    counted = {test: values(found, f"A{row}:B{row}")[0] for row, test in enumerate(tests, 2)}
+    assert counted == {
+        "ISERROR": [2, 1],
+        "ISERR": [1, 1],
+        "ISNA": [1, 0],
+        "ISTEXT": [1, 0],
+        "ISNONTEXT": [5, 1],
+        "ISNUMBER": [1, 0],
+        "ISLOGICAL": [1, 0],
+        "ISBLANK": [1, 0],
+    }
+    assert values(found, "A10:D10") == [[True, True, False, False]]
 
 
 def test_text_stays_text(tmp_path: Path):
@@ -250,6 +284,18 @@ def test_sheets_names_and_percent_signs(tmp_path: Path):
     assert found.unevaluated == []
     assert found.get("Job's <1>", "A1:C1") == [[2, 2, 5.25]]
     assert found.get("Überall", "A1:D1") == [[4, 4, 2, 2]]
+
+
+def test_a_name_may_mean_an_expression(tmp_path: Path):
+    names = (
+        '<definedName name="gap">Job!$A$1</definedName><definedName name="both">gap+Job!$B$1</definedName>'
+        '<definedName name="column">Job!$A:$A</definedName><definedName name="less">-both</definedName>'
+    )
+    found = host(
+        tmp_path, {"A": 2.0, "B": 5.0, "C": "=both*2"}, {"A": 3.0, "B": "=column", "C": "=less"}, names=names
+    )
+    assert values(found, "C1") == 14
+    assert values(found, "B2:C2") == [[3, -7]]
 
 
 def test_a_name_that_means_nothing_stops_its_formulas_alone(tmp_path: Path):
@@ -562,7 +608,23 @@ def test_one_formula_that_fails_tells_why():
     assert evaluate_formula("=IFERROR(TWICE_OF(-4),5)", OURS) == (5, "")
 
 
-@pytest.mark.parametrize("formula", ["=TWICE_OF(4", "=", "=A1", "=NOSUCH(1)", "=gap", "=[1]S!A1"])
+@pytest.mark.parametrize(
+    ("formula", "answer", "reason"),
+    [
+        ("=TWICE_OFF(4)", CellError.NAME, "There is no function TWICE_OFF. Close to it: TWICE_OF."),
+        ("=SUM(1,NOSUCH(2))", CellError.NAME, "There is no function NOSUCH."),
+        ("=_xlfn.SINGLE(TWICE_OF(-1))", CellError.NAME, "There is no function SINGLE."),
+        ("=IFERROR(NOSUCH(1),5)", 5, ""),
+        ("=#NAME?", CellError.NAME, ""),
+    ],
+)
+def test_one_formula_with_a_function_that_nobody_knows(formula: str, answer: Any, reason: str):
+    assert evaluate_formula(formula, OURS) == (answer, reason)
+
+
+@pytest.mark.parametrize(
+    "formula", ["=TWICE_OF(4", "=NOSUCH(4", "=", "=A1", "=NOSUCH(A1)", "=gap", "=[1]S!A1"]
+)
 def test_one_formula_that_cannot_be_computed(formula: str):
     with pytest.raises(HostProblem, match=r"^The formula cannot be computed: it .*\.$"):
         evaluate_formula(formula, OURS)
