@@ -74,7 +74,7 @@ def number(name: str, value: Any) -> float:
 def above(limit: float, /, **values: float) -> None:
     """Each named value must be over `limit`."""
     for name, value in values.items():
-        if number(name, value) <= limit:
+        if not over(number(name, value), limit):  # a float's dust over 0 is 0
             raise InputError(name, value, f"must be over {limit:g}")
 
 
@@ -97,6 +97,13 @@ def share(**values: float) -> None:
     for name, value in values.items():
         if under(number(name, value), 0) or not under(value, 1):
             raise InputError(name, value, "must be a share, 0 or more and under 1: 10 % is 0.1")
+
+
+def added_share(**values: float) -> None:
+    """Each named value is a share added to a whole, such as a markup: 0 to under 10."""
+    for name, value in values.items():
+        if under(number(name, value), 0) or not under(value, 10):
+            raise InputError(name, value, "must be a share, 0 or more and under 10: 10 % is 0.1")
 
 
 def whole(**values: float) -> None:

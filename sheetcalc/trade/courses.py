@@ -451,7 +451,8 @@ def course_note(
     first, last = worded(plan.first), worded(plan.last)
     if is_full(plan.first) and is_full(plan.last):
         asked = gap, gap if finish_gap is None else finish_gap
-        gaps = [shown(open_ + plan.gap - gap) for open_ in asked]
+        taken = plan.gap - gap if taper == "gap" else mean(plan.finish_gap) - asked[1]
+        gaps = [shown(plan.gap), shown(asked[1] + taken)]
         note = "full boards"
         if gaps != [shown(open_) for open_ in asked]:
             note += ", gaps " + " and ".join(dict.fromkeys(gaps))

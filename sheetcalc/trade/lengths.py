@@ -16,14 +16,14 @@ __all__ = ["feet_inches", "inch_fraction", "read_length"]
 MM_PER_INCH = Fraction(254, 10)
 _METRIC = {"mm": 1, "cm": 10, "m": 1000}
 _SAME = str.maketrans(
-    {**dict.fromkeys("’‘′´`", "'"), **dict.fromkeys("”“″„", '"'), **dict.fromkeys("−–", "-")}
+    {**dict.fromkeys("’‘′´`", "'"), **dict.fromkeys("”“″„", '"'), **dict.fromkeys("−–‑", "-"), "⁄": "/"}
 )
 _DECIMAL = r"\d+(?:\.\d+)?|\.\d+"
 _MIXED = r"(?:(?P<{0}whole>\d+)(?:\s+|\s*-\s*))?(?P<{0}over>\d+)/(?P<{0}under>\d+)"
 _NUMBER = rf"(?:{_MIXED}|(?P<{{0}}decimal>{_DECIMAL}))"
 _FEET = re.compile(
     _NUMBER.format("f")
-    + r"\s*(?:'|(?:ft|foot|feet)\b\.?)(?:\s*-?\s*"
+    + r"\s*(?:'|(?:ft|foot|feet)(?![a-z])\.?)(?:\s*-?\s*"
     + _NUMBER.format("i")
     + r"\s*(?:\"|(?:in|inch|inches)\b\.?)?)?"
 )

@@ -362,7 +362,7 @@ def ready_to_hang(
     target : float, optional
         Moisture content that the boards will have in service [%]; the mean is not judged if not given.
     tolerance : float, optional
-        How far the mean may be from the target [%]: 0, or 1 and more, since meters read no finer.
+        How far the mean may be from the target [%].
 
     Returns
     -------
@@ -397,7 +397,7 @@ def ready_to_hang(
     if not taken:
         raise NotReadable("readings", readings, "must hold a reading")
     _percent("limit", limit)
-    _percent("tolerance", tolerance)
+    errors.at_least(0, tolerance=tolerance)
     dry = [reading for reading in taken if under(reading, limit)]
     wet = len(taken) - len(dry)
     if 4 * wet > len(taken):

@@ -6,7 +6,17 @@ from fractions import Fraction
 from typing import Annotated, NamedTuple
 
 from sheetcalc.compare import TOLERANCE, over, round_up, same, settled
-from sheetcalc.errors import InputError, NotReadable, above, at_least, number, share, whole, within
+from sheetcalc.errors import (
+    InputError,
+    NotReadable,
+    above,
+    added_share,
+    at_least,
+    number,
+    share,
+    whole,
+    within,
+)
 from sheetcalc.kinds import COUNT, HOURS, NUMBER, Beside, Money, Number, Share, Shares, Takes
 
 __all__ = [
@@ -71,7 +81,7 @@ def price_from_markup(cost: Money, markup: Share) -> Money:
     250000.0
     """
     at_least(0, cost=cost)
-    within(0, 10, markup=markup)
+    added_share(markup=markup)
     return cost * (1 + markup)
 
 
@@ -179,7 +189,7 @@ def margin_from_markup(markup: Share) -> Share:
     >>> margin_from_markup(0.25)
     0.2
     """
-    within(0, 10, markup=markup)
+    added_share(markup=markup)
     return markup / (1 + markup)
 
 

@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from sheetcalc.compare import round_up
-from sheetcalc.errors import above, at_least, whole, within
+from sheetcalc.errors import above, added_share, at_least, whole, within
 from sheetcalc.kinds import Count, Days, Hours, Money, Share
 from sheetcalc.trade.price import exact
 
@@ -78,7 +78,7 @@ def loaded_rate(wage: Money, burden: Share, billable: Share) -> Money:
     Raises
     ------
     InputError
-        A wage under 0, a burden outside 0 to 10, billable not over 0 or over 1.
+        A wage under 0, a burden under 0 or not under 10, billable not over 0 or over 1.
 
     Notes
     -----
@@ -94,7 +94,7 @@ def loaded_rate(wage: Money, burden: Share, billable: Share) -> Money:
     54.0
     """
     at_least(0, wage=wage)
-    within(0, 10, burden=burden)
+    added_share(burden=burden)
     above(0, billable=billable)
     within(0, 1, billable=billable)
     return wage * (1 + burden) / billable

@@ -782,3 +782,10 @@ def test_courses_crossed_are_those_whose_boards_reach_into_the_opening(ceiling, 
         span = range(int(low), int(high or low) + 1)
         assert set(cut) <= set(span)
         assert len(span) <= len(cut) + 2  # floats may find a hair's breadth more at either side
+
+
+def test_full_boards_name_a_finishing_gap_that_every_reading_widens():
+    # Every reading is over 15 faces, but half the mean difference would close the gap at the narrowest.
+    across = [reading / 25.4 for reading in (1960, 1965, 1970, 1978)]
+    note = course_note(across=across, face=130 / 25.4, gap=3 / 25.4, take_up=65 / 25.4)
+    assert note == "full boards, gaps 1/8 and 5/8"

@@ -358,12 +358,23 @@ def test_no_reading_is_no_verdict():
     assert refused.value.argument == "readings"
 
 
-@pytest.mark.parametrize("argument", ["limit", "target", "tolerance"])
-@pytest.mark.parametrize("value", [0.18, -1, math.inf])
+@pytest.mark.parametrize(
+    ("argument", "value"),
+    [
+        *((argument, value) for argument in ("limit", "target", "tolerance") for value in (-1, math.inf)),
+        ("limit", 0.18),
+        ("target", 0.18),
+    ],
+)
 def test_ready_to_hang_names_a_share(argument, value):
     with pytest.raises(InputError) as refused:
         ready_to_hang(**{"readings": [12, 13], "limit": 18, "target": 12, argument: value})
     assert refused.value.argument == argument
+
+
+def test_ready_to_hang_takes_a_tolerance_of_half_a_percent():
+    assert ready_to_hang(readings=[12.5], limit=18, target=12, tolerance=0.5) == "ready"
+    assert ready_to_hang(readings=[12.6], limit=18, target=12, tolerance=0.5).startswith("wait")
 
 
 @pytest.mark.parametrize("reading", [0.12, -1, math.nan])

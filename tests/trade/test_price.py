@@ -170,3 +170,14 @@ def test_a_rate_needs_something_delivered():
     with pytest.raises(InputError) as refused:
         cull_from_jobs(rejected=[0, 0], delivered=[0, 0])
     assert refused.value.argument == "delivered"
+
+
+@pytest.mark.parametrize("typed", [10, 10.5, 25])
+def test_ten_for_ten_percent_is_refused(typed):
+    for refused in (
+        lambda: price_from_markup(cost=100, markup=typed),
+        lambda: margin_from_markup(markup=typed),
+    ):
+        with pytest.raises(InputError, match="10 % is 0.1"):
+            refused()
+    assert price_from_markup(cost=100, markup=9.5) == pytest.approx(1050)
