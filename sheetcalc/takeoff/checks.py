@@ -10,7 +10,7 @@ READINGS_ON_START = ("across_one", "across_two", "along_one", "along_two")
 def _missing(handle: str) -> str:
     """State of one of the nine entries; the readings and the board price may stand on other sheets instead."""
     if handle in READINGS_ON_START:
-        return f'=IF(AND({{{handle}?}}="",COUNT({{area[]}})=0),"missing","ok")'
+        return f'=IF(AND({{{handle}?}}="",{{ceilings_in_use}}=0),"missing","ok")'
     if handle == "board_rate":
         return f'=IF(AND({{{handle}?}}="",COUNT({{stock_price[]}})=0),"missing","ok")'
     if handle == "board_wanted":
@@ -32,70 +32,67 @@ MISSING = Table(
 )
 
 
-def _stop(handle: str, label: str, formula: str, where: str) -> Row:
-    return Row(handle, label, {"stop_state": formula, "stop_where": where})
+def _stop(handle: str, label: str, fails: str, where: str) -> Row:
+    return Row(handle, label, {"stop_state": f'=IF({fails},"stop","ok")', "stop_where": where})
 
 
-def _look(handle: str, label: str, formula: str, where: str) -> Row:
-    return Row(handle, label, {"look_state": formula, "look_where": where})
+def _look(handle: str, label: str, raised: str, where: str) -> Row:
+    return Row(handle, label, {"look_state": f'=IF({raised},"look","ok")', "look_where": where})
+
+
+def _short(column: str) -> str:
+    """Test whether a column lacks a number in a row that is in use, or holds an error."""
+    return f"OR(ISERROR(SUM({{{column}[]}})),COUNT({{{column}[]}})<{{ceilings_in_use}})"
 
 
 STOPS = Table(
     handle="stop_checks",
     title="Stop: the price is #N/A while one of these fails",
     rows=(
+        _stop("stop_numbers", "Every figure is a number", "SUM({bad_number[]})>0", "Working: entries"),
+        _stop("stop_words", "Every choice is one of its words", "SUM({bad_word[]})>0", "Working: entries"),
+        _stop("stop_negative", "No figure is below zero", "SUM({bad_sign[]})>0", "Working: entries"),
         _stop(
             "stop_readings",
             "Every reading can be read",
-            '=IF(SUMPRODUCT(ISERROR({across_used[]})+ISERROR({along_used[]}))>0,"stop","ok")',
+            "ISERROR(SUM({across_used[]},{along_used[]}))",
             "Measure",
         ),
+        _stop("stop_half", "Every ceiling is read both ways", "SUM({half_read[]})>0", "Measure"),
+        _stop("stop_names", "No two ceilings have one name", "SUM({name_twice[]})>0", "Measure"),
+        _stop("stop_fixtures", "Every fixture's ceiling is known", "ISERROR(SUM({fixture_no[]}))", "Measure"),
         _stop(
-            "stop_half",
-            "Every ceiling is read both ways",
-            '=IF(SUM({half_read[]})>0,"stop","ok")',
-            "Measure",
+            "stop_choice",
+            "Every ceiling's board is on Boards",
+            "ISERROR(SUM({board_no[]}))",
+            "Measure, Start",
         ),
-        _stop(
-            "stop_layout",
-            "Every ceiling has a layout",
-            '=IF(SUMPRODUCT(ISERROR({courses[]})*1)+SUMPRODUCT(({name_used[]}<>"")*({courses[]}=""))>0,"stop","ok")',
-            "Layout",
-        ),
-        _stop(
-            "stop_boards",
-            "Every ceiling's boards are priced",
-            '=IF(SUMPRODUCT(ISERROR({boards_cost[]})*1)+SUMPRODUCT(({name_used[]}<>"")*({boards_cost[]}=""))>0,"stop","ok")',
-            "Boards, Order",
-        ),
-        _stop(
-            "stop_bought",
-            "Bought is at least what is needed",
-            '=IF(SUMPRODUCT(({boards_buy[]}<>"")*({boards_buy[]}<{boards_exact[]}))>0,"stop","ok")',
-            "Order",
-        ),
+        _stop("stop_layout", "Every ceiling has a layout", _short("courses"), "Layout: note"),
+        _stop("stop_long", "The stock is long enough", "ISERROR(SUM({stock_pick[]}))", "Boards, Order"),
+        _stop("stop_boards", "Every ceiling's boards are priced", _short("boards_cost"), "Boards, Order"),
+        _stop("stop_bought", "Bought is at least what is needed", "N({boards_spare_least?})<0", "Order"),
         _stop(
             "stop_order",
             "Every line of the order is a number",
-            '=IF(SUMPRODUCT(ISERROR({order_cost[]})*1)+SUMPRODUCT(ISERROR({free_cost[]})*1)>0,"stop","ok")',
+            "ISERROR(SUM({order_cost[]},{free_cost[]}))",
             "Order",
         ),
         _stop(
             "stop_hours",
             "Every task's hours are a number",
-            '=IF(SUMPRODUCT(ISERROR({task_hours[]})*1)+SUMPRODUCT(ISERROR({free_task_hours[]})*1)>0,"stop","ok")',
+            "ISERROR(SUM({task_hours[]},{free_task_hours[]}))",
             "Hours",
         ),
         _stop(
             "stop_price",
             "Every part of the price is a number",
-            '=IF({missing}>0,"ok",IF(ISERROR({price_before_tax?}+{tax?}),"stop","ok"))',
+            "AND({missing}=0,ISERROR({price_before_tax?}+{tax?}))",
             "Price",
         ),
         _stop(
             "stop_shares",
             "Payments add up to the price",
-            '=IF(ABS(SUM({payment_used[]})-1)>0.000001,"stop","ok")',
+            "ABS(SUM({payment_used[]})-1)>{cent_share}",
             "Price",
         ),
     ),
@@ -112,112 +109,103 @@ LOOKS = Table(
         _look(
             "look_sliver",
             "No edge course shows as a sliver",
-            '=IF(COUNTIF({first_seen[]},"<"&{sliver?})+COUNTIF({last_seen[]},"<"&{sliver?})>0,"look","ok")',
+            'COUNTIF({first_seen[]},"<"&{sliver?})+COUNTIF({last_seen[]},"<"&{sliver?})>0',
             "Layout",
         ),
         _look(
-            "look_warning",
-            "No layout carries a warning",
-            '=IF(COUNTIF({layout_note[]},"*warning*")>0,"look","ok")',
-            "Layout",
+            "look_warning", "No layout carries a warning", 'COUNTIF({layout_note[]},"*warning*")>0', "Layout"
         ),
         _look(
             "look_taper",
             "Walls are parallel within the take-up",
-            '=IF(COUNTIF({parallel[]},">"&{take_up?})>0,"look","ok")',
+            'COUNTIF({parallel[]},">"&{take_up?})>0',
             "Layout",
         ),
         _look(
             "look_square",
             "Ceilings are square within the take-up",
-            '=IF(COUNTIF({square[]},">"&{take_up?})+COUNTIF({square[]},"<-"&{take_up?})>0,"look","ok")',
+            'COUNTIF({square[]},">"&{take_up?})+COUNTIF({square[]},"<"&-{take_up?})>0',
+            "Layout",
+        ),
+        _look("look_size", "Every reading is of a likely size", "SUM({size_odd[]})>0", "Measure"),
+        _look("look_trim", "Trim covers the gaps at the walls", "SUM({trim_short[]})>0", "Measure"),
+        _look(
+            "look_ends",
+            "Trim hides the gaps at board ends",
+            'COUNTIF({end_gap_widest[]},">"&{most_gap?})>0',
             "Layout",
         ),
         _look(
-            "look_trim",
-            "Trim covers every gap",
-            '=IF(SUM({trim_short[]})>0,"look","ok")',
-            "Measure",
+            "look_batches", "One cut length does for each ceiling", 'COUNTIF({batches[]},">1")>0', "Layout"
         ),
+        _look("look_damp", "Boards are dry enough", 'LEFT({verdict?},5)<>"ready"', "Boards"),
         _look(
-            "look_batches",
-            "One cut length does for each ceiling",
-            '=IF(COUNTIF({batches[]},">1")>0,"look","ok")',
-            "Layout",
+            "look_meter", "Enough moisture readings", "N({readings_taken?})<N({readings_wanted?})", "Boards"
         ),
+        _look("look_growth", "Gaps leave room for the growth", "SUM({growth_short[]})>0", "Boards"),
+        _look("look_offer", "The yard has enough of each length", "SUM({offer_short[]})>0", "Boards"),
         _look(
-            "look_damp",
-            "Boards are dry enough",
-            '=IF({verdict?}="","look",IF(LEFT({verdict?},5)="ready","ok","look"))',
-            "Boards",
+            "look_lead_time",
+            "Boards can be there before the start",
+            "AND(N({start_on?})*N({bid_date?})>0,N({start_on?})-N({bid_date?})<N({lead_time?}))",
+            "Boards, Price",
         ),
-        _look(
-            "look_meter",
-            "Enough moisture readings",
-            '=IF(N({readings_taken?})<N({readings_wanted?}),"look","ok")',
-            "Boards",
-        ),
-        _look(
-            "look_growth",
-            "Gap leaves room for the growth",
-            '=IF(COUNT({growth_room:?})=0,"ok",IF(MIN({growth_room:?})<0,"look","ok"))',
-            "Boards",
-        ),
-        _look(
-            "look_offer",
-            "The yard has enough of each length",
-            '=IF(SUM({offer_short[]})>0,"look","ok")',
-            "Boards",
-        ),
+        _look("look_spares", "Spares are bought for culls", "SUM({boards_spare[]})=0", "Boards: cull rate"),
+        _look("look_share", "No share is over 100 %", "SUM({bad_share[]})>0", "Working: entries"),
         _look(
             "look_framed",
             "Every fixture is framed",
-            '=IF(COUNTIF({framed[]},"no")+COUNTIFS({fixture[]},"<>",{framed[]},"")>0,"look","ok")',
+            'COUNTIF({framed[]},"no")+COUNTIFS({fixture[]},"<>",{framed[]},"")>0',
             "Measure",
         ),
         _look(
             "look_fixture",
             "Every fixture lies within its ceiling",
-            '=IF(SUMPRODUCT(ISERROR({courses_cut[]})*1)>0,"look","ok")',
+            "OR(ISERROR(SUM({crossing[]},{fixture_out[]})),COUNTIF({fixture_out[]},1)>0)",
             "Measure",
         ),
         _look(
             "look_unpriced",
             "Every line of the order has a price",
-            '=IF(COUNTIF({order_state[]},"look*")>0,"look","ok")',
+            'COUNTIF({order_state[]},"look*")>0',
             "Order",
+        ),
+        _look(
+            "look_free",
+            "Every free line has its figures",
+            "{lines_named?}>{lines_priced?}",
+            "Order, Hours, Price",
         ),
         _look(
             "look_rates",
             "Every task has a rate",
-            '=IF(COUNTIFS({task_quantity[]},">0",{task_rate[]},"")>0,"look","ok")',
+            'COUNTIFS({task_quantity[]},">0",{task_rate[]},"")>0',
             "Hours",
         ),
-        _look(
-            "look_platform", "Platform within its rating", '=IF(N({platform_share?})>1,"look","ok")', "Hours"
-        ),
+        _look("look_platform", "Platform within its rating", "N({platform_share?})>1", "Hours"),
         _look(
             "look_lead",
             "House built in 1978 or later",
-            '=IF({year_built?}="","ok",IF({year_built?}<{lead_year?},"look","ok"))',
+            'AND({year_built?}<>"",N({year_built?})<{lead_year?})',
             "Measure",
         ),
         _look(
             "look_halfway",
-            "Courses need not open more than the tongue allows",
-            '=IF(COUNTIF({open_state:?},"look*")>0,"look","ok")',
+            "Courses open no more than the tongue allows",
+            'COUNTIF({open_state:?},"look*")>0',
             "Layout",
         ),
+        _look("look_pole", "The story pole's ceiling is known", "ISERROR({pole_no?})", "Layout"),
         _look(
             "look_placeholder",
-            "Owner, place, firm and dates stand on the bid",
-            '=IF(OR({owner?}="",{place?}="",{firm?}="",{bid_date?}="",{good_until?}=""),"look","ok")',
+            "Owner, place, firm and dates are on the bid",
+            'OR({owner?}="",{place?}="",{firm?}="",{bid_date?}="",{good_until?}="")',
             "Measure, Price",
         ),
         _look(
             "look_version",
-            "Functions are those the workbook was made with",
-            '=IF(EXACT(FUNCTION_VERSION(),{made_with?}),"ok","look")',
+            "Functions are those it was made with",
+            "NOT(EXACT(FUNCTION_VERSION(),{made_with?}))",
             "Notes",
         ),
     ),
@@ -249,6 +237,11 @@ STATE = Lines(
             formula='=IF({missing}>0,0,ROWS({look_state[]})-COUNTIF({look_state[]},"ok"))',
         ),
         Item(
+            handle="missing_words",
+            label="Missing in words",
+            formula='=IF({missing}=1,"no price yet: 1 entry missing","no price yet: "&{missing}&" entries missing")',
+        ),
+        Item(
             handle="looks_words",
             label="Points in words",
             formula='=IF({looks}=1,"1 point to look at",{looks}&" points to look at")',
@@ -261,7 +254,7 @@ STATE = Lines(
         Item(
             handle="state",
             label="State",
-            formula='=IF({missing}>0,"no price yet: "&{missing}&" entries missing",{price_words})',
+            formula='=IF(ISERROR({runs_with?}),"not computed: run sheetcalc compute",IF({missing}>0,{missing_words},{price_words}))',
         ),
         Item(
             handle="assumed_count",

@@ -42,11 +42,20 @@ TASKS = Table(
             },
         ),
         Row(
+            "backs",
+            "Prime the backs",
+            {"task_quantity": "=IF({area_total}>0,SUM({back_area[]}),0)", "task_unit": "area"},
+        ),
+        Row(
             "fixtures",
             "Cut around fixtures",
             {"task_quantity": "=IF({area_total}>0,COUNT({fixture_no[]}),0)", "task_unit": "fixture"},
         ),
-        Row("trim", "Cover trim", {"task_quantity": "={trim_length}/{one_foot}", "task_unit": "foot"}),
+        Row(
+            "trim",
+            "Cover trim",
+            {"task_quantity": "=IF({area_total}>0,SUM({around[]})/{one_foot},0)", "task_unit": "foot"},
+        ),
         Row("fill", "Fill nail holes, touch up", {"task_quantity": "={holes_total}", "task_unit": "hole"}),
         Row("clean", "Clean up, load out", {"task_quantity": "=IF({area_total}>0,1,0)", "task_unit": "job"}),
     ),

@@ -9,7 +9,49 @@ BLOCK = (
 )
 """The arguments that all functions of the courses share, for one row of the ceilings."""
 
+MAYBE = BLOCK.replace("}", "?}")
+"""The same without guards, for a note that says what is wrong."""
+
 POLE_ROWS = 60  # marks in each of the two stretches of the story pole
+
+WALLS = Table(
+    handle="walls",
+    title="Walls, boards and gaps",
+    like="ceilings",
+    columns=(
+        Item(handle="walls_name", label="Ceiling", formula="={name_used}"),
+        Item(handle="walls_board", label="Board", formula="={buying_board}"),
+        Item(handle="walls_run", label="Boards run", formula="={direction}", width=17),
+        Item(handle="walls_start", label="Start wall", formula="={start_wall}"),
+        Item(handle="walls_gap", label="Gap, start", formula="=INCH_FRACTION({start_gap})", unit="in"),
+        Item(
+            handle="walls_finish",
+            label="Gap, finish",
+            formula="=INCH_FRACTION(AVERAGE({here_gap:}))",
+            unit="in",
+        ),
+        Item(
+            handle="walls_trim",
+            label="Trim, start",
+            formula="=INCH_FRACTION(READ_LENGTH({trim_first}))",
+            unit="in",
+        ),
+        Item(
+            handle="walls_trim_last",
+            label="Trim, finish",
+            formula="=INCH_FRACTION(READ_LENGTH({trim_last}))",
+            unit="in",
+        ),
+    ),
+)
+
+JOB = Lines(
+    title="For the scaffold and the saw",
+    items=(
+        Item(handle="layout_job", label="Job", formula="={job}"),
+        Item(handle="layout_place", label="Place", formula="={place}"),
+    ),
+)
 
 COURSES = Table(
     handle="layout_ceilings",
@@ -43,7 +85,12 @@ COURSES = Table(
             unit="in",
         ),
         Item(handle="layout_cut", label="Cut length", formula="=FEET_INCHES({cut})"),
-        Item(handle="layout_note", label="Note", formula=f"=COURSE_NOTE({BLOCK})", width=34),
+        Item(
+            handle="layout_note",
+            label="Note",
+            formula='=IF({ceilings_filled}=1,IF({layout_problem?}="",{layout_words?},{layout_problem?}),"")',
+            width=34,
+        ),
     ),
 )
 
@@ -56,24 +103,26 @@ SAWING = Table(
         Item(
             handle="first_edge",
             label="First: rip off",
-            formula='=IF({courses}=1,"both edges",IF({face_of}-{first}>{dust},"groove edge","nothing"))',
+            formula='=IF({courses}=1,"both edges",IF({face_of}-MIN({here_first:})>{dust},"groove edge","nothing"))',
         ),
         Item(
             handle="first_fence",
             label="First: fence",
-            formula='=IF({first_edge}="nothing","",INCH_FRACTION({fence_first}))',
+            formula='=IF({first_edge}="nothing","",IF({first_high}-{first_low}>{dust},"taper "&INCH_FRACTION({first_low})&" to "&INCH_FRACTION({first_high}),INCH_FRACTION({fence_first})))',
             unit="in",
+            width=18,
         ),
         Item(
             handle="last_edge",
             label="Last: rip off",
-            formula='=IF({courses}=1,"both edges",IF({face_of}-{last}>{dust},"tongue edge","nothing"))',
+            formula='=IF({courses}=1,"both edges",IF({face_of}-MIN({here_last:})>{dust},"tongue edge","nothing"))',
         ),
         Item(
             handle="last_fence",
             label="Last: fence",
-            formula='=IF({last_edge}="nothing","",INCH_FRACTION({fence_last}))',
+            formula='=IF({last_edge}="nothing","",IF({last_high}-{last_low}>{dust},"taper "&INCH_FRACTION({last_low})&" to "&INCH_FRACTION({last_high}),INCH_FRACTION({fence_last})))',
             unit="in",
+            width=18,
         ),
         Item(handle="sawing_cut", label="Cut length", formula="=INCH_FRACTION({cut})", unit="in"),
         Item(
@@ -263,7 +312,9 @@ SHEET = Sheet(
     title="Layout",
     holds="Courses, rips and marks of every ceiling. Formulas are locked without a password.",
     blocks=(
+        JOB,
         COURSES,
+        WALLS,
         SAWING,
         EDGES,
         CROSSED,

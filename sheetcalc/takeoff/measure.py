@@ -70,6 +70,14 @@ USUAL = Lines(
             note="What the end trim hides; more taper than that is cut in batches. Common practice, no source.",
         ),
         Item(
+            handle="reading_least",
+            label="Readings are at least",
+            kind=LENGTH,
+            default=24,
+            note="Less, or more than the next line, is a point to look at: feet or millimetres typed without marks?",
+        ),
+        Item(handle="reading_most", label="Readings are at most", kind=LENGTH, default=1200),
+        Item(
             handle="sliver",
             label="Sliver",
             kind=LENGTH,

@@ -1,9 +1,18 @@
 """Order: per line the exact need, whole units to buy, and what they cost."""
 
-from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
+from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
 
 FREE = 10
+
+YARD = Lines(
+    title="For the yard",
+    items=(
+        Item(handle="yard_job", label="Job", formula="={job}"),
+        Item(handle="yard_place", label="Deliver to", formula="={place}"),
+        Item(handle="yard_firm", label="For", formula="={firm}"),
+    ),
+)
 
 BUYING = Table(
     handle="buying",
@@ -16,7 +25,7 @@ BUYING = Table(
             handle="stock_pick",
             label="Stock length",
             kind=LENGTH,
-            formula="=STOCK_LENGTH({cut},{stock_used_length[]},{end_trim})",
+            formula="=STOCK_LENGTH({stock_for},{stock_used_length[]},{end_trim})",
         ),
         Item(handle="stock_pick_read", label="Read as", formula="=FEET_INCHES({stock_pick})"),
         Item(handle="boards_exact", label="Boards needed", kind=COUNT, formula="={courses}"),
@@ -36,6 +45,12 @@ BUYING = Table(
             formula="=INDEX({stock_cost[]},MATCH({stock_pick},{stock_used_length[]},0),{board_no})",
         ),
         Item(handle="boards_cost", label="Cost", kind=MONEY, formula="={boards_buy}*{each_price}"),
+        Item(
+            handle="yard_words",
+            label="In words",
+            formula='={boards_buy}&" pcs "&{buying_board}&" "&INDEX({board_words:?},{board_no})&", "&{stock_pick_read}',
+            width=36,
+        ),
     ),
 )
 
@@ -102,8 +117,14 @@ FASTENING_ENTRIES = Lines(
             handle="per_bearing",
             label="Nails per board and bearing",
             kind=COUNT,
-            default=1,
-            note="One through the tongue for boards to 6 in wide; wider, two face nails (WRCLA).",
+            note="While blank 1 through the tongue, 2 face nails for boards wider than the next line (WRCLA).",
+        ),
+        Item(
+            handle="blind_width",
+            label="Blind-nailed up to an overall width of",
+            kind=LENGTH,
+            default=6,
+            note="Wider boards get face nails only, at every bearing (WRCLA).",
         ),
         Item(
             handle="face_courses",
@@ -122,7 +143,7 @@ FASTENING_ENTRIES = Lines(
         Item(
             handle="nail_needed",
             label="Nail length at 45°, at least",
-            formula="=INCH_FRACTION(NAIL_LENGTH(INDEX({thickness_used:?},{board_usual}),{nail_layers}))",
+            formula='=IF(N(INDEX({thickness_used:?},{board_usual}))=0,"",INCH_FRACTION(NAIL_LENGTH(INDEX({thickness_used:?},{board_usual}),{nail_layers})))',
             unit="in",
             note="1-1/2 in into framing, or framing and wood sheathing (WWPA). 15 or 16 gauge, corrosion-resistant, never brads.",
         ),
@@ -141,7 +162,14 @@ BACKING_ENTRIES = Lines(
         ),
         Item(handle="sheet_width", label="Sheet width", kind=LENGTH, default=48),
         Item(handle="sheet_length", label="Sheet length", kind=LENGTH, default=96),
-        Item(handle="screws_each", label="Fasteners per sheet or strapping row", kind=COUNT, default=40),
+        Item(handle="screws_each", label="Fasteners per sheet", kind=COUNT, default=40),
+        Item(
+            handle="screws_foot",
+            label="Fasteners per foot of strapping",
+            kind=NUMBER,
+            default=1.5,
+            note="Two at every crossing of framing at 16 in. Common practice, no source.",
+        ),
         Item(handle="barrier", label="Weather barrier", choices=("yes", "no"), default="no"),
         Item(handle="roll_width", label="Roll width", kind=LENGTH, default=36),
         Item(handle="roll_length", label="Roll length", kind=LENGTH, default=1200),
@@ -206,13 +234,13 @@ AMOUNTS = Table(
             handle="nails",
             label="Nails",
             kind=COUNT,
-            formula="=NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing},{face_courses})",
+            formula="=NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},IF({wide}=1,0,{face_courses}))",
         ),
         Item(
             handle="face_nails",
             label="Holes to fill",
             kind=COUNT,
-            formula="=FACE_NAIL_COUNT({along_used:},{bearing_spacing},{face_courses})",
+            formula="=IF({wide}=1,NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},0),FACE_NAIL_COUNT({along_used:},{bearing_spacing},{face_courses}))",
         ),
         Item(
             handle="sheets",
@@ -244,11 +272,12 @@ AMOUNTS = Table(
 TOTALS = Lines(
     title="Amounts of the job",
     items=(
+        Item(handle="ceilings_in_use", label="Ceilings", kind=COUNT, formula="=SUM({ceilings_filled[]})"),
         Item(
             handle="area_total",
             label="Ceiling area",
             kind=AREA,
-            formula='=IF(COUNT({area[]})=0,"",SUM({area[]}))',
+            formula='=IF({ceilings_in_use}=0,"",SUM({area[]}))',
         ),
         Item(
             handle="openings_total",
@@ -260,19 +289,19 @@ TOTALS = Lines(
             handle="widest_ceiling",
             label="Widest ceiling",
             kind=LENGTH,
-            formula='=IF(COUNT({across_used[]})=0,"",MAX({across_used[]}))',
+            formula='=IF({ceilings_in_use}=0,"",MAX({across_used[]}))',
         ),
         Item(
             handle="longest_ceiling",
             label="Longest ceiling",
             kind=LENGTH,
-            formula='=IF(COUNT({along_used[]})=0,"",MAX({along_used[]}))',
+            formula='=IF({ceilings_in_use}=0,"",MAX({along_used[]}))',
         ),
         Item(
             handle="boards_total",
             label="Boards to buy",
             kind=COUNT,
-            formula='=IF(COUNT({boards_buy[]})=0,"",SUM({boards_buy[]}))',
+            formula='=IF({ceilings_in_use}=0,"",SUM({boards_buy[]}))',
         ),
         Item(
             handle="boards_words",
@@ -289,31 +318,31 @@ TOTALS = Lines(
             handle="waste",
             label="Waste in what is bought",
             kind=SHARE,
-            formula="=1-{area_total}/{bought_area}",
+            formula='=IF({bought_area}=0,"",1-{area_total}/{bought_area})',
         ),
         Item(
             handle="nails_total",
             label="Nails",
             kind=COUNT,
-            formula='=IF(COUNT({nails[]})=0,"",SUM({nails[]}))',
+            formula='=IF({ceilings_in_use}=0,"",SUM({nails[]}))',
         ),
         Item(
             handle="holes_total",
             label="Nail holes to fill",
             kind=COUNT,
-            formula='=IF(COUNT({face_nails[]})=0,"",SUM({face_nails[]}))',
+            formula='=IF({ceilings_in_use}=0,"",SUM({face_nails[]}))',
         ),
         Item(
             handle="coated_ends",
             label="Cut ends, all coats",
             kind=AREA,
-            formula='=IF(COUNT({ends_area[]})=0,"",SUM({ends_area[]})*{end_coats})',
+            formula='=IF({ceilings_in_use}=0,"",SUM({ends_area[]})*{end_coats})',
         ),
         Item(
             handle="coated_rest",
             label="Ripped edges, fixture edges and backs",
             kind=AREA,
-            formula='=IF(COUNT({ends_area[]})=0,"",(SUM({ripped_area[]})+SUM({back_area[]})+SUM({fixture_edge[]}))*{coats})',
+            formula='=IF({ceilings_in_use}=0,"",(SUM({ripped_area[]})+SUM({back_area[]})+SUM({fixture_edge[]}))*{coats})',
         ),
         Item(
             handle="primer_exact",
@@ -325,20 +354,20 @@ TOTALS = Lines(
             handle="trim_length",
             label="Cover trim around the walls",
             kind=LENGTH,
-            formula='=IF(COUNT({around[]})=0,"",SUM({around[]})/(1-{trim_waste}))',
+            formula='=IF({ceilings_in_use}=0,"",SUM({around[]})/(1-{trim_waste}))',
         ),
         Item(
             handle="tubes",
             label="Sealant tubes",
             kind=COUNT,
-            formula='=IF(COUNT({around[]})=0,"",SEALANT_TUBES(SUM({around[]}),{bead},{bead},{tube}))',
+            formula='=IF({ceilings_in_use}=0,"",SEALANT_TUBES(SUM({around[]}),{bead},{bead},{tube}))',
         ),
         Item(
             handle="rolls",
             label="Rolls of weather barrier",
             kind=COUNT,
-            formula='=IF({barrier}="yes",BARRIER_ROLLS(SUM({widest_each[]}),{longest_ceiling},{roll_width},{roll_length},{lap}),0)',
-            note="All ceilings side by side.",
+            formula='=IF({barrier}="yes",BARRIER_ROLLS({roll_width},SUM({barrier_run[]}),{roll_width},{roll_length},{lap}),0)',
+            note="All strips one after the other; a roll may end within a strip.",
         ),
     ),
 )
@@ -386,7 +415,7 @@ LINES = Table(
             "screws",
             "Fasteners for sheathing or strapping",
             {
-                "order_exact": "=IF({area_total}>0,(SUM({sheets[]})+SUM({strapping_rows[]}))*{screws_each},0)",
+                "order_exact": "=IF({area_total}>0,SUM({sheets[]})*{screws_each}+SUM({strapping[]})/{one_foot}*{screws_foot},0)",
                 "order_unit": "piece",
             },
         ),
@@ -461,6 +490,19 @@ SUM = Lines(
             formula='={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" gal (exact "&TEXT({primer_exact},"0.00")&")"',
         ),
         Item(
+            handle="lead_time",
+            label="Lead time of the job's board",
+            kind=DAYS,
+            formula='=IF(N(INDEX({lead_days:?},{board_usual}))=0,"",INDEX({lead_days:?},{board_usual}))',
+        ),
+        Item(
+            handle="returns_worth",
+            label="Credit if every spare goes back",
+            kind=MONEY,
+            formula="=SUM({spare_credit[]})",
+            note="For your judgement; not in the price.",
+        ),
+        Item(
             handle="material",
             label="Material in all",
             kind=MONEY,
@@ -471,12 +513,13 @@ SUM = Lines(
 
 SHEET = Sheet(
     title="Order",
-    holds="What to buy: exact need, whole units, cost. Entries above, the order below.",
+    holds="What to buy: whole units beside the exact need, and what they cost. The entries behind them stand below.",
     blocks=(
+        YARD,
+        BUYING,
         LINES,
         OTHERS,
         SUM,
-        BUYING,
         BOARD_ENTRIES,
         COATING_ENTRIES,
         FASTENING_ENTRIES,

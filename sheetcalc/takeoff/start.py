@@ -89,6 +89,7 @@ SHEET = Sheet(
             (
                 "Readings typed on Measure take the place of the four above, and prices typed on Boards that of the board price.",
                 "A length is inches, or text with its own marks: 171 3/8, 14'-3 3/8\", 4.35 m. Framed cells are entries.",
+                "After typing, run: sheetcalc compute porch.xlsx (a program that has the functions follows by itself).",
                 "Checks lists what is missing and what deserves a look; Working lists every value assumed.",
             )
         ),

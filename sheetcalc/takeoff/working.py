@@ -1,11 +1,14 @@
 """Working: what is used of the entries, and the answers of several rows that other sheets show."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
-from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, TEXT
-from sheetcalc.takeoff.layout import BLOCK, POLE_ROWS
+from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE, TEMPERATURE, TEXT
+from sheetcalc.takeoff.bid import SENTENCES
+from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
 from sheetcalc.takeoff.measure import CEILINGS, ENDS
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Row, Sheet, Side, Table, Text
+
+MOST_WORDS = 8  # of a choice that one formula can count
 
 CONSTANTS = Lines(
     title="Constants",
@@ -39,6 +42,18 @@ READINGS = Table(
             label="From Start",
             kind=FLAG,
             formula="=N(AND({n}=1,COUNTA({across:?},{along:?})=0))",
+        ),
+        Item(
+            handle="name_twice",
+            label="Name twice",
+            kind=FLAG,
+            formula='=IF({ceiling?}="",0,N(COUNTIF({ceiling[]},{ceiling?})>1))',
+        ),
+        Item(
+            handle="size_odd",
+            label="Odd size",
+            kind=FLAG,
+            formula='=N(OR(COUNTIF({across_used:?},"<"&{reading_least?})+COUNTIF({along_used:?},"<"&{reading_least?})>0,MAX({across_used:?},{along_used:?})>{reading_most?}))',
         ),
         Item(
             handle="name_used",
@@ -153,18 +168,6 @@ CHOICES_USED = Table(
             kind=LENGTH,
             formula='=IF({least?}="",{face_of}/2,READ_LENGTH({least?}))',
         ),
-        Item(
-            handle="trim_first_used",
-            label="Trim, start",
-            kind=LENGTH,
-            formula='=IF({trim_first?}="",{gap_used},READ_LENGTH({trim_first?}))',
-        ),
-        Item(
-            handle="trim_last_used",
-            label="Trim, finish",
-            kind=LENGTH,
-            formula='=IF({trim_last?}="",{finish_gap_used},READ_LENGTH({trim_last?}))',
-        ),
     ),
 )
 
@@ -233,30 +236,89 @@ FIGURES = Table(
             kind=LENGTH,
             formula="=OUT_OF_SQUARE({along_used:},{diagonal_one},{diagonal_two})",
         ),
-        Item(handle="area", label="Area", kind=AREA, formula="=CEILING_AREA({across_used:},{along_used:})"),
+        Item(
+            handle="area",
+            label="Area",
+            kind=AREA,
+            formula='=IF({ceilings_filled}=1,CEILING_AREA({across_used:},{along_used:}),"")',
+        ),
+        Item(
+            handle="start_gap",
+            label="Gap left, start",
+            kind=LENGTH,
+            formula="=AVERAGE({across_used:})-AVERAGE({here_gap:})-IF({courses}=1,{first},{first}+{last}+({courses}-2)*{face_of})",
+        ),
+        Item(
+            handle="trim_first_used",
+            label="Trim, start",
+            kind=LENGTH,
+            formula='=IF({trim_first?}="",{start_gap},READ_LENGTH({trim_first?}))',
+        ),
+        Item(
+            handle="trim_last_used",
+            label="Trim, finish",
+            kind=LENGTH,
+            formula='=IF({trim_last?}="",MIN({here_gap:}),READ_LENGTH({trim_last?}))',
+        ),
+        Item(
+            handle="end_gap_widest",
+            label="Widest end gap",
+            kind=LENGTH,
+            formula="=WIDEST_GAP({along_used:},{cut},{gap_used})",
+        ),
+        Item(
+            handle="growth_short",
+            label="Gap short of growth",
+            kind=FLAG,
+            formula="=N(GAP_NEEDED({across_used:},INDEX({coefficient:?},{board_no}),{moisture_now},{wettest})>MIN({gap_used},{finish_gap_used}))",
+        ),
+        Item(
+            handle="wide",
+            label="Wide board",
+            kind=FLAG,
+            formula="=N({overall_of}>{blind_width})",
+        ),
+        Item(
+            handle="per_bearing_used",
+            label="Nails a bearing",
+            kind=COUNT,
+            formula='=IF({per_bearing?}="",1+{wide},{per_bearing?})',
+        ),
+        Item(
+            handle="stock_for",
+            label="Longest board",
+            kind=LENGTH,
+            formula="=IF({batches}>1,MAX({along_used:})-{gap_used}-{finish_gap_used},{cut})",
+        ),
+        Item(
+            handle="barrier_run",
+            label="Run of barrier",
+            kind=LENGTH,
+            formula="=MAX(1,WHOLE_UNITS(MAX(0,MAX({across_used:})-{lap}),{roll_width}-{lap}))*MAX({along_used:})",
+        ),
         Item(
             handle="first_seen",
             label="First shows",
             kind=LENGTH,
-            formula="=VISIBLE_WIDTH(MIN({here_first:}),{gap_used},{trim_first_used})",
+            formula="=VISIBLE_WIDTH(MIN({here_first:}),{start_gap},{trim_first_used})",
         ),
         Item(
             handle="last_seen",
             label="Last shows",
             kind=LENGTH,
-            formula="=VISIBLE_WIDTH(MIN({here_last:}),{finish_gap_used},{trim_last_used})",
+            formula="=VISIBLE_WIDTH(MIN({here_last:}),MIN({here_gap:}),{trim_last_used})",
         ),
         Item(
             handle="half_read",
             label="Read one way only",
             kind=FLAG,
-            formula="=N(AND(COUNTA({across:?})+COUNTA({along:?})>0,OR(COUNTA({across:?})=0,COUNTA({along:?})=0)))",
+            formula="=N(AND({from_start}=0,{ceilings_filled}=0,COUNTA({ceiling?},{across:?},{along:?})>0))",
         ),
         Item(
             handle="trim_short",
             label="Trim short of gap",
             kind=FLAG,
-            formula="=N(OR({trim_first_used}<{gap_used},{trim_last_used}<{finish_gap_used}))",
+            formula='=N(OR(AND({trim_first?}<>"",{trim_first_used}<={start_gap}),AND({trim_last?}<>"",{trim_last_used}<=MAX({here_gap:}))))',
         ),
         Item(handle="tongue_of", label="Tongue", kind=LENGTH, formula="={overall_of}-{face_of}"),
         Item(
@@ -270,6 +332,40 @@ FIGURES = Table(
             label="Fence, last",
             kind=LENGTH,
             formula='=FENCE_SETTING({last},{tongue_of},"last")',
+        ),
+        Item(
+            handle="first_low",
+            label="Fence, first, least",
+            kind=LENGTH,
+            formula="=MIN({here_first:})+{fence_first}-{first}",
+        ),
+        Item(
+            handle="first_high",
+            label="Fence, first, most",
+            kind=LENGTH,
+            formula="=MAX({here_first:})+{fence_first}-{first}",
+        ),
+        Item(
+            handle="last_low",
+            label="Fence, last, least",
+            kind=LENGTH,
+            formula="=MIN({here_last:})+{fence_last}-{last}",
+        ),
+        Item(
+            handle="last_high",
+            label="Fence, last, most",
+            kind=LENGTH,
+            formula="=MAX({here_last:})+{fence_last}-{last}",
+        ),
+        Item(
+            handle="layout_problem",
+            label="Problem",
+            formula=f'=IF(N(COUNT({{courses?}}))+N({{ceilings_filled}})=1,ENTRY_PROBLEM("COURSE_NOTE",{MAYBE}),"")',
+        ),
+        Item(
+            handle="layout_words",
+            label="In words",
+            formula=f'=IF(COUNT({{courses?}})=1,COURSE_NOTE({MAYBE}),"")',
         ),
         Item(
             handle="batches",
@@ -359,20 +455,6 @@ OPEN = Lines(
     ),
 )
 
-ROOM = Lines(
-    title="Gap less the growth that it must take, each choice",
-    items=(
-        Item(
-            handle="growth_room",
-            label="Room left",
-            kind=LENGTH,
-            cells=3,
-            heads=("A", "B", "C"),
-            formula="={gap_usual}-GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest})",
-        ),
-    ),
-)
-
 PAYMENT = Answer(
     handle="payment_cents",
     title="Payments in whole cents",
@@ -422,12 +504,24 @@ FIXTURES = Table(
         ),
         Item(handle="fixture_taper", label="Taper", formula="=INDEX({taper_used[]},{fixture_no})"),
         Item(
+            handle="fixture_out",
+            label="Outside",
+            kind=FLAG,
+            formula='=IF({position_along?}="",0,N(OR(READ_LENGTH({position_along?})<0,READ_LENGTH({position_along?})>MAX(INDEX({along_used[]},{fixture_no},0)))))',
+        ),
+        Item(
             handle="courses_cut",
             label="Courses cut",
             formula=(
                 "=COURSES_CROSSED({position_across},{width},INDEX({across_used[]},{fixture_no},0),{fixture_face},"
                 "{fixture_gap},{fixture_finish},{fixture_layout},{fixture_least},{take_up},{fixture_taper})"
             ),
+        ),
+        Item(
+            handle="crossing",
+            label="Crossed?",
+            kind=COUNT,
+            formula="=LEN({courses_cut})",
         ),
         Item(
             handle="fixture_area",
@@ -491,7 +585,7 @@ STOCK = Table(
 
 HELPERS = Table(
     handle="helpers",
-    title="Cover, widest reading and fixture edges",
+    title="What the boards cover, and credit for spares",
     like="ceilings",
     columns=(
         Item(handle="helpers_name", label="Ceiling", formula="={name_used}"),
@@ -501,7 +595,35 @@ HELPERS = Table(
             kind=AREA,
             formula="=BOARD_COVERAGE({face_of},{stock_pick},{boards_buy})",
         ),
-        Item(handle="widest_each", label="Widest across", kind=LENGTH, formula="=MAX({across_used:})"),
+        Item(
+            handle="spare_credit",
+            label="Credit for its spares",
+            kind=MONEY,
+            formula="={boards_spare}*{each_price}*N(INDEX({return_credit:?},{board_no}))",
+        ),
+    ),
+)
+
+
+COUNTS = Lines(
+    title="Counts for the checks",
+    items=(
+        Item(handle="cent_share", label="Shares add up within", kind=NUMBER, formula="=0.000001"),
+        Item(
+            handle="boards_spare_least", label="Fewest spares", kind=COUNT, formula="=MIN({boards_spare[]})"
+        ),
+        Item(
+            handle="lines_named",
+            label="Free lines begun",
+            kind=COUNT,
+            formula="=COUNTA({free_what[]},{free_task[]},{other_what[]})",
+        ),
+        Item(
+            handle="lines_priced",
+            label="Free lines with their figures",
+            kind=COUNT,
+            formula="=COUNT({free_cost[]},{free_task_hours[]},{other_cost[]})",
+        ),
     ),
 )
 
@@ -519,12 +641,7 @@ def assumed(blocks: Iterable[object]) -> Table:
     Table
         One named row for each entry with a default.
     """
-    lines = [
-        part
-        for block in blocks
-        for part in ((block.left, block.right) if isinstance(block, Side) else (block,))
-        if isinstance(part, Lines)
-    ]
+    lines = [part for part in _parts(blocks) if isinstance(part, Lines)]
     items = [item for part in lines for item in part.items if item.default is not None]
     return Table(
         handle="assumptions",
@@ -545,6 +662,73 @@ def assumed(blocks: Iterable[object]) -> Table:
             Item(handle="assumed_value", label="Value", kind=TEXT, formula='=""'),
         ),
     )
+
+
+def _choices(item: Item, cells: str) -> str:
+    """Test whether cells hold a word that is none of the choices."""
+    if not item.choices:
+        return ""
+    if len(item.choices) > MOST_WORDS:  # too many for a formula: the function that reads it knows them
+        return "=N(ISERROR(SUM({coefficient:?})))"
+    known = "+".join(f'COUNTIF({cells},"{word}")' for word in item.choices)
+    return f"=N(COUNTA({cells})>{known})"
+
+
+def entries_checked(blocks: Iterable[object]) -> Table:
+    """List every entry, and whether it holds what such an entry can hold.
+
+    Parameters
+    ----------
+    blocks : iterable of Block
+        Blocks of all sheets.
+
+    Returns
+    -------
+    Table
+        One named row for each entry that is no free text.
+    """
+    rows: list[Row] = []
+    for part in _parts(blocks):
+        for item in part.items if isinstance(part, Lines) else part.columns:
+            if item.formula or (item.kind is TEXT and not item.choices):
+                continue
+            cells = f"{{{item.handle}[]}}"
+            number = not item.choices and not item.kind.typed
+            signed = (
+                item.kind is TEMPERATURE or item.choices or item.kind.typed
+            )  # functions refuse short lengths
+            rows.append(
+                Row(
+                    f"checked_{item.handle}",
+                    item.label,
+                    {
+                        "bad_word": _choices(item, cells),
+                        "bad_number": f"=N(ROWS({cells})*COLUMNS({cells})>COUNT({cells})+COUNTBLANK({cells}))"
+                        if number
+                        else "=0",
+                        "bad_sign": "=0" if signed else f'=N(COUNTIF({cells},"<0")>0)',
+                        "bad_share": f'=N(COUNTIF({cells},">1")>0)' if item.kind is SHARE else "=0",
+                    },
+                )
+            )
+    return Table(
+        handle="entries_checked",
+        title="Entries: yes where one holds what it cannot hold",
+        rows=tuple(Row(row.handle, row.label, {k: v or "=0" for k, v in row.cells.items()}) for row in rows),
+        columns=(
+            Item(handle="bad_word", label="Unknown word", kind=FLAG, formula='=""'),
+            Item(handle="bad_number", label="No number", kind=FLAG, formula='=""'),
+            Item(handle="bad_sign", label="Below zero", kind=FLAG, formula='=""'),
+            Item(handle="bad_share", label="Over 100 %", kind=FLAG, formula='=""'),
+        ),
+    )
+
+
+def _parts(blocks: Iterable[object]) -> Iterator[Lines | Table]:
+    for block in blocks:
+        for part in (block.left, block.right) if isinstance(block, Side) else (block,):
+            if isinstance(part, Lines | Table):
+                yield part
 
 
 def sheet(others: Iterable[Sheet]) -> Sheet:
@@ -568,11 +752,13 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             FIGURES,
             POLE,
             OPEN,
-            ROOM,
             FIXTURES,
             STOCK,
             HELPERS,
+            COUNTS,
+            SENTENCES,
             assumed(blocks),
+            entries_checked(blocks),
             ENDS_HERE,
             LAYOUT,
             PAYMENT,

@@ -36,6 +36,7 @@ from sheetcalc.workbooks.style import (
     LOOK_INK,
     ROW_HEIGHT,
     SIZE,
+    SPRUCE,
     STYLES,
     alignment,
     number_format,
@@ -44,6 +45,7 @@ from sheetcalc.workbooks.style import (
 ALWAYS = datetime(2000, 1, 1)  # the same declaration gives the same bytes on every day
 _LETTER, _A4 = 1, 9  # as the format numbers them
 
+HEADLINE = (('RIGHT({0},1)=":"', SPRUCE, ""),)
 CONDITIONS = {
     CHECK: (
         ("ISERROR({0})", LOOK_INK, LOOK),
@@ -182,6 +184,11 @@ def _highlight(book: Workbook, plan: Plan) -> None:
     for page in plan.pages:
         if page.sheet.head and STATE in plan.places:
             _mark(book, page.cells(3, 1), CONDITIONS[CHECK])
+        for spot in page.spots:
+            if (
+                spot.style == "Text paper" and spot.here
+            ):  # a sentence worked out may turn out to be a headline
+                _mark(book, spot.cells, HEADLINE)
     for place in plan.places.values():
         if place.item and place.item.formula:
             _mark(book, place.cells, CONDITIONS.get(place.item.kind, ()))
@@ -192,7 +199,7 @@ def _mark(book: Workbook, cells: Cells, rules: Iterable[tuple[str, str, str]]) -
     marked: Any = book[cells.sheet].conditional_formatting
     for test, ink, ground in rules:
         fill = PatternFill("solid", bgColor=ground) if ground else None
-        look = DifferentialStyle(font=Font(color=ink), fill=fill)
+        look = DifferentialStyle(font=Font(color=ink, bold=True if ink == SPRUCE else None), fill=fill)
         marked.add(cells.area, Rule("expression", dxf=look, formula=[test.format(first)], stopIfTrue=True))
 
 

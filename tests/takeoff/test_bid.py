@@ -81,7 +81,8 @@ def test_it_says_what_the_job_says(job: Job):
             assert line in words
     assert "1x6 clear fir, primed" in words
     assert "cut for 5 fixtures" in words
-    assert f"{job['area_total']:,.0f} ft²" in words
+    for row, name in enumerate(DEMO["ceiling"], 1):  # type: ignore[arg-type]
+        assert f"{name}: {job[f'area.{row}']:,.0f} ft²" in words
     for payment in job["payment_amount"]:
         assert f"{payment:,.2f}" in words
 

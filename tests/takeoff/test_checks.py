@@ -53,6 +53,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_halfway": {"after_course": "10", "still_to_cover": "57;57;57"},
     "look_size": {"reading_most": "100"},
     "look_ends": {"most_gap": "1/2"},
+    "look_lead_time": {"lead_days": "60;5;14"},
     "look_spares": {"cull_rate": "0;0;0"},
     "look_share": {"overhead": "120"},
     "look_free": {"free_what.1": "Vent strip"},
