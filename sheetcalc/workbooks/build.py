@@ -34,6 +34,7 @@ from sheetcalc.workbooks.style import (
     GOOD_INK,
     LOOK,
     LOOK_INK,
+    QUIET,
     ROW_HEIGHT,
     SIZE,
     SPRUCE,
@@ -157,7 +158,8 @@ def _set_up(sheet: Worksheet, page: Page, plan: Plan) -> None:
     sheet.page_setup.fitToHeight = int(page.sheet.one_page)
     sheet.page_margins = PageMargins(**MARGINS)
     footer: Any = sheet.oddFooter
-    footer.left.text, footer.right.text = "&A", "page &P of &N"
+    if page.sheet.head:  # the owner's page stands alone
+        footer.left.text, footer.right.text = "&A", "page &P of &N"
     sheet.print_area = page.cells(1, 1, max(1, page.printed - 1), page.last_column).address(page.sheet.title)
     ends: Any = sheet.row_breaks
     for row in () if page.sheet.one_page else breaks(page):
@@ -185,10 +187,13 @@ def _highlight(book: Workbook, plan: Plan) -> None:
         if page.sheet.head and STATE in plan.places:
             _mark(book, page.cells(3, 1), CONDITIONS[CHECK])
         for spot in page.spots:
-            if (
-                spot.style == "Text paper" and spot.here
-            ):  # a sentence worked out may turn out to be a headline
-                _mark(book, spot.cells, HEADLINE)
+            if spot.style == "Line needed":
+                row, column = spot.cells.row, spot.cells.column
+                entry, used = page.cells(row, column - 2).area, page.cells(row, column + 1).area
+                # quiet once the entry is there, or what counts stands elsewhere
+                _mark(book, spot.cells, ((f'OR({entry}<>"",{used}<>"")', QUIET, ""),))
+            if spot.style == "Text paper" and spot.here:
+                _mark(book, spot.cells, HEADLINE)  # a sentence worked out may turn out to be a headline
     for place in plan.places.values():
         if place.item and place.item.formula:
             _mark(book, place.cells, CONDITIONS.get(place.item.kind, ()))

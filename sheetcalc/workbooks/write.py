@@ -8,7 +8,7 @@ from pathlib import Path
 from sheetcalc.workbooks.build import build
 from sheetcalc.workbooks.compute import Report, compute
 from sheetcalc.workbooks.declare import Sheet
-from sheetcalc.xlsx.package import FileProblem
+from sheetcalc.xlsx.package import FileProblem, check_free
 
 
 def write(
@@ -46,6 +46,7 @@ def write(
     """
     if Path(path).suffix.lower() != ".xlsx":
         raise FileProblem(f"The name of a workbook ends in .xlsx, but “{path}” does not.")
+    check_free(Path(path), force=force)  # before the work, not after it
     with tempfile.TemporaryDirectory() as folder:
         draft = Path(folder, "draft.xlsx")
         draft.write_bytes(build(sheets, values, system))

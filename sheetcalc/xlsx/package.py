@@ -149,8 +149,8 @@ class Package:
         if target.suffix.lower() != own.suffix.lower():
             raise FileProblem(f"{target.name} must end in {own.suffix}, as {own.name} does.")
         replaces = target == own
-        if target.exists() and not replaces and not force:
-            raise FileProblem(f"{target.name} already exists; it is overwritten only when that is asked for.")
+        if not replaces:
+            check_free(target, force=force)
         check_unlocked(target)
         if replaces:
             if not self._changed:
@@ -254,9 +254,15 @@ def new_parser() -> expat.XMLParserType:
     return parser
 
 
+def check_free(path: Path, *, force: bool = False) -> None:
+    """Raise FileProblem if there is a file of that name and `force` does not let it go."""
+    if path.exists() and not force:
+        raise FileProblem(f"{path.name} already exists; with --force it is overwritten.")
+
+
 def check_unlocked(path: Path) -> None:
     """Raise FileProblem if a spreadsheet program has the file open, as its lock file beside it tells."""
-    for lock in (path.with_name(f"~${path.name}"), path.with_name(f".~lock.{path.name}#")):
+    for lock in (path.parent / f"~${path.name}", path.parent / f".~lock.{path.name}#"):
         if lock.exists():
             raise FileProblem(
                 f"{path.name} is open in another program: close it there first. "
