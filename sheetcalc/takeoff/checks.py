@@ -27,7 +27,7 @@ MISSING = Table(
     ),
     columns=(
         Item(handle="need_state", label="State", kind=CHECK, formula='=""'),
-        Item(handle="need_where", label="Where", formula='=""'),
+        Item(handle="need_where", label="Where", width=20, formula='=""'),
     ),
 )
 
@@ -98,7 +98,7 @@ STOPS = Table(
     ),
     columns=(
         Item(handle="stop_state", label="State", kind=CHECK, formula='=""'),
-        Item(handle="stop_where", label="Where", formula='=""'),
+        Item(handle="stop_where", label="Where", width=20, formula='=""'),
     ),
 )
 
@@ -211,7 +211,7 @@ LOOKS = Table(
     ),
     columns=(
         Item(handle="look_state", label="State", kind=CHECK, formula='=""'),
-        Item(handle="look_where", label="Where", formula='=""'),
+        Item(handle="look_where", label="Where", width=20, formula='=""'),
     ),
 )
 
