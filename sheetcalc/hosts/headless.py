@@ -320,7 +320,8 @@ class Headless:
     def answers(self, asked: Iterable[tuple[str, str]]) -> list[Cell]:
         """Compute only what these cells need, each given by sheet and address, and return their values.
 
-        To ask for the same cells again is quick; other cells are found out about first.
+        To ask for the same cells again is quick; what others need is found out first. `get` does not show
+        what is computed here.
         """
         asked = list(asked)
         if self._part is None or asked != self._asked:
@@ -396,12 +397,12 @@ class Headless:
         book = self.book
         self._texts = {title: {} for title in book.sheets}
         self._blocks = {title: {} for title in book.sheets}
+        known: dict[str, dict[str, Area | None]] = {"": {}}  # names by the sheet that they are meant for
+        for name in book.names:
+            if (name.sheet, name.name.upper()) not in self._dropped:
+                known.setdefault(name.sheet, {})[name.name.upper()] = name.area
         for sheet in book.sheets.values():
-            names: dict[str, Area | None] = {}
-            for scope in ("", sheet.title):
-                for name in book.names:
-                    if name.sheet == scope and (scope, name.name.upper()) not in self._dropped:
-                        names[name.name.upper()] = name.area
+            names = known[""] | known.get(sheet.title, {})
             for place, formula in sheet.formulas.items():
                 if (sheet.title, place) in self._refused:
                     continue
@@ -421,10 +422,13 @@ class Headless:
         the file gives it.
         """
         texts, blocks = self._texts[sheet.title], self._blocks[sheet.title]
-        rows, columns = zip(*sheet.places(), strict=True)
+        if blocks:
+            beyond = max(blocks.values())
+        else:
+            rows, columns = zip(*sheet.places(), strict=True)
+            beyond = (max(rows) + _BEYOND, max(columns) + _BEYOND)
         number = sum(map(len, self._blocks.values()))
-        at = (max(rows) + _BEYOND + number, max(columns) + _BEYOND)
-        blocks[anchor] = at
+        at = blocks[anchor] = (beyond[0] + 1, beyond[1])
         block = address(*at)
         high, wide = cells.bottom - cells.top + 1, cells.right - cells.left + 1
         texts[at] = f"{_BLOCK}({number},+({text}),{high},{wide})"  # without the plus it is computed twice
@@ -571,7 +575,7 @@ def _fitter(functions: Mapping[str, CellFunction]) -> Fitter:
 
 
 def _within(area: Area, places: Collection[Place]) -> list[Place]:
-    """Those of the places that lie in an area, whichever are more."""
+    """Those of the places that lie in an area; both may be many."""
     if area.size < len(places):
         return [place for row in area.rows() for place in row if place in places]
     return [

@@ -95,8 +95,9 @@ def _workbook_xml(book: Workbook, titles: list[str]) -> str:
 
 def _definition(name: Name) -> str:
     """Put an expression in brackets, or the engine takes `gap+Job!$B$1` for a cell of a sheet `gap+Job`."""
-    plain = all(token.text in "!:" for token in tokens(name.definition) if token.kind == "sign")
-    return name.definition if plain else f"({name.definition})"
+    if name.area or all(token.text in "!:" for token in tokens(name.definition) if token.kind == "sign"):
+        return name.definition
+    return f"({name.definition})"
 
 
 def _sheet_xml(sheet: Sheet, texts: Mapping[Place, str], later: dict[tuple[str, Place], Cell]) -> str:

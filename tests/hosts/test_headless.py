@@ -481,6 +481,52 @@ def test_only_what_is_asked_for_is_computed(tmp_path: Path):
 
 
 @pytest.mark.parametrize(
+    "formula",
+    [
+        "SUM(B1:B3)",
+        "SUM(B:B)",
+        "SUM(Job!B1:B3)",
+        'SUM(INDIRECT("B1:B3"))',
+        "SUM(OFFSET(B1,0,0,3,1))",
+        "SUM(B1:INDEX(B1:B3,3))",
+        "SUM(several)",
+        "SUM(column)",
+        "all",
+        "all+SUM(rest)-SUM(rest)",
+    ],
+)
+def test_what_if_with_cells_that_a_formula_uses_in_other_ways(tmp_path: Path, formula: str):
+    names = (
+        '<definedName name="several">Job!$B$1:$B$3</definedName><definedName name="rest">0.5</definedName>'
+        '<definedName name="column">Job!$B:$B</definedName>'
+        '<definedName name="all">SUM(Job!$B$1:$B$3)</definedName>'
+    )
+    rows: list[dict[str, Any]] = [{"A": float(row), "B": f"=TWICE_OF(A{row})"} for row in (1, 2, 3)]
+    rows[0] |= {"D": f"={formula}", "E": "=D1+1"}
+    found = host(tmp_path, *rows, {"C": "=TWICE_OF(A1,5)"}, names=names)
+    assert found.unevaluated == []
+    assert found.answers([("Job", "E1")]) == [13]
+    found.set("Job", "A2", 12.0)
+    assert found.answers([("Job", "E1")]) == [33]
+    assert found.answers([("Job", "E1"), ("Job", "C4")]) == [33, 10]
+
+
+def test_the_same_call_is_answered_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    calls.clear()
+    same = {"A": "=TWICE_OF(3)", "B": "=TWICE_OF(3)", "C": "=TWICE_OF(Z1+3)", "D": "=NO_WORDS(3)"}
+    found = host(tmp_path, same, {"A": "=TWICE_OF(0)", "B": "=TWICE_OF(-0*1)", "C": "=TWICE_OF(TRUE)"})
+    assert values(found, "A1:D1") == [[6, 6, 6, ""]]
+    assert sorted(calls) == [(0, 1), (0, 1), (1, 1), (3, 1)]
+    monkeypatch.setattr(headless, "_MOST_KNOWN", 2)
+    calls.clear()
+    found = host(tmp_path, *({"A": f"=TWICE_OF({number})"} for number in (1, 2, 3)), {"A": 7.0})
+    found.set("Job", "A4", 8.0)
+    found.recalculate()
+    assert values(found, "A1:A3") == [[2], [4], [6]]
+    assert len(found._calls._known) <= 2  # pyright: ignore[reportPrivateUsage]
+
+
+@pytest.mark.parametrize(
     ("sheet", "cell", "sentence"),
     [
         ("Job", "B1", "Job!B1 is not an entry."),
