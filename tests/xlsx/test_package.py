@@ -1,4 +1,5 @@
 import os
+import re
 import struct
 import zipfile
 import zlib
@@ -85,7 +86,7 @@ def test_every_part_that_nobody_touched_keeps_its_bytes(rich_file: Path):
                 at = new.getinfo(info.filename).header_offset
                 assert after[at : at + len(packed)] == packed
         was, now = old.read(changed).decode(), new.read(changed).decode()
-    assert now == was.replace("<f>B2/5</f><v/>", "<f>B2/5</f><v>24</v>").replace("<v></v>", "<v>24</v>")
+    assert now == re.sub(r"<f>B2/5</f><v(?: ?/>|></v>)", "<f>B2/5</f><v>24</v>", was)
     assert now != was
 
 
