@@ -34,6 +34,18 @@ _TAKES_ARRAYS = frozenset(
 )
 """Functions in which a range stays a range, also beside an operator (from memory)."""
 
+_ONE_BY_ONE = frozenset(
+    """
+    ABS ATAN CEILING CHAR CODE DATE DAY DEGREES EVEN EXACT EXP FACT FIND FLOOR INT ISEVEN ISODD LEFT LEN LN LOG10
+    LOWER MID MOD MONTH MROUND NOT ODD POWER QUOTIENT RADIANS REPT RIGHT ROUND ROUNDDOWN ROUNDUP SEARCH SIGN SQRT
+    SUBSTITUTE TEXT TRIM TRUNC UPPER VALUE YEAR
+    """.split()  # noqa: SIM905
+)
+"""Functions of one value that spreadsheet programs work through a range with; the engine does not."""
+
+_HANDS_ON = frozenset(["", "IF", "IFERROR", "IFNA"])
+"""What answers several values where it is given several; "" is a bare bracket."""
+
 # What can differ between two formulas of one shape: cells and numbers, the sheets that they stand on, words.
 _CELL_OR_NUMBER = re.compile(
     r"(?<![\w.$])\$?[A-Z]{1,3}\$?[1-9]\d{0,6}(?![\w.(!])|(?<![\w.$:])\d+(?:\.\d+)?(?![\w.(!:])"
@@ -67,6 +79,7 @@ class _Shape(NamedTuple):
     unknown: tuple[str, ...]  # functions that nobody knows
     names: frozenset[str]  # defined names that it uses
     anywhere: bool  # it may use cells that it does not name
+    one_by_one: bool  # functions of one value stand in it
     as_it_stands: bool  # nothing in it is to be rewritten
     one_value: bool  # it answers one cell, whatever its names mean
     own_place: bool  # it asks where it stands
@@ -104,17 +117,20 @@ class Fitter:
         problem = shape.problem or _unknown(shape.names, names)
         if shape.unknown and not problem:
             problem = f"it uses {shape.unknown[0]}, which is not known here"
+        wide = {name for name in shape.names if (cells := names.get(name)) is None or cells.size > 1}
+        array = formula.cells is not None
+        if shape.one_by_one and not problem:
+            problem = _worked_through(self._pieces(formula.text)[0], wide, array=array)
         if not problem and formula.cells and formula.cells.size > _MOST_CELLS:
             problem = "it fills more cells than is believed"
         if not problem and formula.cells and shape.own_place:  # the engine computes it elsewhere
             problem = "it is an array formula that asks where it stands"
         if problem:
             return Fitted("", problem)
-        wide = {name for name in shape.names if (cells := names.get(name)) is None or cells.size > 1}
         text = formula.text
         if wide or not shape.as_it_stands:
-            text = self._rewritten(self._pieces(text)[0], wide, array=formula.cells is not None)
-        if not formula.cells and (wide or not shape.one_value):
+            text = self._rewritten(self._pieces(text)[0], wide, array=array)
+        if not array and (wide or not shape.one_value):
             text = f"@({text})"
         return Fitted(text, anywhere=shape.anywhere)
 
@@ -122,7 +138,7 @@ class Fitter:
         """Fit a formula that stands in no cell and refers to none; it may answer any number of cells."""
         shape = self._known_shape(text)
         pieces, _ = self._pieces(text)
-        problem = shape.problem or _unknown(shape.names, {})
+        problem = shape.problem or _unknown(shape.names, {}) or _worked_through(pieces, (), array=True)
         if not problem and not {"cell", "rows", "columns"}.isdisjoint(piece.kind for piece in pieces):
             problem = "it refers to cells, and there are none here"
         if problem:
@@ -165,7 +181,10 @@ class Fitter:
         as_it_stands = self._rewritten(pieces, set(), array=False) == plain
         unknown = tuple(name.removeprefix("_XLFN.") for name in sorted(functions) if not known(name))
         problem = problem or unreadable(key)
-        return _Shape(problem, unknown, frozenset(names), anywhere, as_it_stands, one_value, own_place)
+        one_by_one = not _ONE_BY_ONE.isdisjoint(functions)
+        return _Shape(
+            problem, unknown, frozenset(names), anywhere, one_by_one, as_it_stands, one_value, own_place
+        )
 
     def _pieces(self, formula: str) -> tuple[list[Token], str]:
         """Tokens without blanks, calls of ours by their bare names; and a problem with a blank."""
@@ -198,13 +217,33 @@ class Fitter:
                 if previous == "," or (previous == "(" and piece.text == ","):
                     before[at] = '""'
         for start, end in () if array else _ranges(pieces, wide):
-            inside = calls[start]
-            beside = (
-                not any(inside) or _text(pieces, start - 1) in _OPERATORS or _text(pieces, end) in _OPERATORS
-            )
-            if beside and _TAKES_ARRAYS.isdisjoint(inside) and _text(pieces, start - 1) != "@":
+            if _one_is_meant(pieces, start, end, calls[start]) and _text(pieces, start - 1) != "@":
                 before[start] = "@"
         return "".join(filled + piece.text for filled, piece in zip(before, pieces, strict=True))
+
+
+def _one_is_meant(pieces: list[Token], start: int, end: int, inside: tuple[str, ...]) -> bool:
+    """Tell whether an ordinary formula means one cell of a range."""
+    beside = not any(inside) or _text(pieces, start - 1) in _OPERATORS or _text(pieces, end) in _OPERATORS
+    return beside and _TAKES_ARRAYS.isdisjoint(inside)
+
+
+def _worked_through(pieces: list[Token], wide: Collection[str], *, array: bool) -> str:
+    """Why the engine cannot work out functions of one value that are given several."""
+    calls = _calls(pieces)
+    several = [
+        start
+        for start, end in _ranges(pieces, wide)
+        if array or not _one_is_meant(pieces, start, end, calls[start])
+    ]
+    several += [at for at, piece in enumerate(pieces) if piece.text == "{"]
+    for at in several:
+        for function in reversed(calls[at]):
+            if function in _ONE_BY_ONE:
+                return f"it works through several values with {function}, which cannot be done here"
+            if function not in _HANDS_ON and function != "{":
+                break
+    return ""
 
 
 def _calls(pieces: list[Token]) -> list[tuple[str, ...]]:

@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from sheetcalc.kinds import TEXT
+from sheetcalc.kinds import LENGTH, TEXT
 from sheetcalc.workbooks.declare import Item, Lines, Side, Text
 from sheetcalc.workbooks.page import LABEL_WIDTH, SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
 from sheetcalc.workbooks.refs import Here, Place
-from sheetcalc.workbooks.style import HEIGHTS, side, unit_words
+from sheetcalc.workbooks.style import HEIGHTS, STATED, side, unit_words
 
 RIGHT_BLOCK = 7  # column in which the right one of two blocks begins
 BETWEEN_WIDTH = 3  # of the column between them
@@ -167,7 +167,9 @@ def _place_values(plan: Plan, page: Page, item: Item, columns: _Columns) -> None
     found, shown_as = Place(cells, item), item
     if item.default is not None:
         given, used = page.cells(page.row, columns.if_blank), page.cells(page.row, columns.used)
-        page.show(given, "Line words", item.default, item)
+        if item.kind is LENGTH:
+            shown_as = replace(item, kind=STATED)
+        page.show(given, "Line words", item.default, shown_as)
         found = replace(found, given=given, used=used, never_blank=True)
     elif plan.system == "us":
         shown_as = replace(item, kind=TEXT, unit="in")  # feet and inches, in words

@@ -128,8 +128,11 @@ HEIGHTS = {"Sheet title": 26.0, "Block title": 19.0, "Text head": 20.0, "Text pa
 
 _NUMBER = "[=0]0;[<0.1]0.00000;#,##0.00"  # coefficients are small, quantities are not
 
+STATED = Kind("stated length")  # a default, or what is used: 1/2, where a result is 8/16
+
 FORMATS: dict[Kind, tuple[str, str]] = {
     LENGTH: ("# ??/16", "0.0"),
+    STATED: ("# ??/??", "0.0"),
     RUN: ("#,##0.0", "#,##0.00"),
     AREA: ("#,##0.0", "#,##0.00"),
     VOLUME: ("0.00", "0.0"),
