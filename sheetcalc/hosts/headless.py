@@ -551,9 +551,8 @@ def evaluate_formula(text: str, functions: Mapping[str, CellFunction] = REGISTRY
     calls.run(engine, partial(engine.evaluate_cell, "Cell", 1, 1))
     if calls.bugs:
         raise calls.bugs[0].error
-    answer = cast(
-        "Cell | Range", kept[-1] if kept else CellError.NAME
-    )  # nothing is kept of what nobody knows
+    found = kept[-1] if kept else _from_engine(engine.get_value("Cell", 1, 1))  # an error of the engine's own
+    answer = cast("Cell | Range", found)
     values = [cell for row in answer for cell in row] if isinstance(answer, list) else [answer]
     errors = [cell for cell in values if isinstance(cell, CellError)]
     told = [failure.sentence for failure in calls.failures if failure.error in errors]

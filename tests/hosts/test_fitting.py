@@ -160,6 +160,32 @@ def test_what_the_engine_cannot_work_out(formula: str, problem: str):
     assert fit(formula) == Fitted("", problem)
 
 
+@pytest.mark.parametrize(
+    ("formula", "array", "function"),
+    [
+        ("SUMPRODUCT(ROUND(A1:A3*2,0))", False, "ROUND"),
+        ("SUM(LEN(A1:A3))", False, "LEN"),
+        ("ROUND(IF(A1:A3>1,(A1:A3),IFERROR(B1,0)),2)", True, "ROUND"),
+        ("ABS(A1:A3*2)", True, "ABS"),
+        ("TEXT({1,2},0)", True, "TEXT"),
+        ("LEFT(gaps,1)", True, "LEFT"),
+        ("NOT(A:A)", True, "NOT"),
+        # one value is given
+        ("ABS(A1:A3*2)", False, ""),
+        ("ROUND(SUM(A1:A3),0)", True, ""),
+        ("ROUND(INDEX(A1:A3,2)*gap,0)", True, ""),
+        ("ROUND(OUR_COUNT(A1:A3),0)", True, ""),
+        ("IF(ROUND(A1,0)>1,A1:A3,0)", True, ""),
+        ("SUMPRODUCT(A1:A3,B1:B3)+ROUND(A1,2)", False, ""),
+    ],
+)
+def test_functions_of_one_value_do_not_work_through_a_range(formula: str, array: bool, function: str):
+    problem = fit(formula, Area("Job", 1, 1, 3, 1) if array else None).problem
+    assert problem == (
+        f"it works through several values with {function}, which cannot be done here" if function else ""
+    )
+
+
 def test_an_array_formula_larger_than_is_believed():
     assert "more cells" in fit("A1", Area("Job", 1, 1, 1000, 1000)).problem
 

@@ -637,6 +637,9 @@ def test_a_workbook_without_formulas(tmp_path: Path):
         ("=1/0", CellError.DIV),
         ("=DATE(2026,1,2)", 46024),
         ("=50%", 0.5),
+        ("=SIN({0,0})", [[0, 0]]),
+        ("=VLOOKUP(1,{1,2},3)", CellError.REF),
+        ("=AND({1,2},FALSE)", False),
     ],
 )
 def test_one_formula(formula: str, answer: Any):
@@ -669,7 +672,7 @@ def test_one_formula_with_a_function_that_nobody_knows(formula: str, answer: Any
 
 
 @pytest.mark.parametrize(
-    "formula", ["=TWICE_OF(4", "=NOSUCH(4", "=", "=A1", "=NOSUCH(A1)", "=gap", "=[1]S!A1"]
+    "formula", ["=TWICE_OF(4", "=NOSUCH(4", "=", "=A1", "=NOSUCH(A1)", "=gap", "=[1]S!A1", "=ABS({1,2})"]
 )
 def test_one_formula_that_cannot_be_computed(formula: str):
     with pytest.raises(HostProblem, match=r"^The formula cannot be computed: it .*\.$"):
