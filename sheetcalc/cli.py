@@ -139,7 +139,7 @@ def _tell(report: "Report") -> int:
     problems = points(report)
     for line in problems.stops:
         print(line, file=sys.stderr)
-    return LOOK if problems.stops else DONE
+    return LOOK if problems.stops or report.bugs else DONE
 
 
 def _cell(words: argparse.Namespace) -> int:

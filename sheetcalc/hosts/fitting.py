@@ -48,7 +48,7 @@ _HANDS_ON = frozenset(["", "IF", "IFERROR", "IFNA"])
 
 # What can differ between two formulas of one shape: cells and numbers, the sheets that they stand on, words.
 _CELL_OR_NUMBER = re.compile(
-    r"(?<![\w.$])\$?[A-Z]{1,3}\$?[1-9]\d{0,6}(?![\w.(!])|(?<![\w.$:])\d+(?:\.\d+)?(?![\w.(!:])"
+    r"(?<![\w.$])\$?[A-Z]{1,3}\$?[1-9]\d{0,6}(?![\w.(!])|(?<![\w.$:])(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?(?![\w.(!:])"
 )
 _SHEET = re.compile(r"(?<![\w.:\]'#!])(?:[A-Za-z_]\w*|'[^'\[\]:]*')!(?=A1(?![\w.(!]))")
 _WORDS = re.compile(r'"[^"]*"')

@@ -3,9 +3,9 @@
 import re
 import zipfile
 from collections.abc import Mapping
+from html import escape
 from io import BytesIO
 from typing import cast
-from xml.sax.saxutils import escape, quoteattr
 
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.xlsx.cells import number_text
@@ -77,13 +77,13 @@ def _relations(kind: str, targets: list[str]) -> str:
 
 def _workbook_xml(book: Workbook, titles: list[str]) -> str:
     sheets = [
-        f'<sheet name={quoteattr(title)} sheetId="{number + 1}" r:id="r{number}"/>'
+        f'<sheet name="{escape(title)}" sheetId="{number + 1}" r:id="r{number}"/>'
         for number, title in enumerate(titles)
     ]
     names = [
-        f"<definedName name={quoteattr(name.name)}"
+        f'<definedName name="{escape(name.name)}"'
         + (f' localSheetId="{titles.index(name.sheet)}"' if name.sheet else "")
-        + f">{escape(_definition(name))}</definedName>"
+        + f">{escape(_definition(name), quote=False)}</definedName>"
         for name in book.names
         if name.sheet in ("", *titles) and not name.name.startswith("_xlnm.")
     ]
@@ -109,7 +109,7 @@ def _sheet_xml(sheet: Sheet, texts: Mapping[Place, str], later: dict[tuple[str, 
             lines.append(f'</row><row r="{row}">' if at_row else f'<row r="{row}">')
             at_row = row
         if place in texts:
-            lines.append(f'<c r="{address(row, column)}"><f>{escape(texts[place])}</f></c>')
+            lines.append(f'<c r="{address(row, column)}"><f>{escape(texts[place], quote=False)}</f></c>')
         else:
             value = sheet.value(row, column)
             if isinstance(value, str) and _NOT_IN_XML.search(value):
@@ -122,7 +122,7 @@ def _sheet_xml(sheet: Sheet, texts: Mapping[Place, str], later: dict[tuple[str, 
 
 def _value_xml(cell: str, value: Cell) -> str:
     if isinstance(value, str):
-        return f'<c r="{cell}" t="str"><v xml:space="preserve">{escape(value)}</v></c>'
+        return f'<c r="{cell}" t="str"><v xml:space="preserve">{escape(value, quote=False)}</v></c>'
     if isinstance(value, bool):
         return f'<c r="{cell}" t="b"><v>{int(value)}</v></c>'
     if isinstance(value, CellError):

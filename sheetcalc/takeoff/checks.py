@@ -62,6 +62,12 @@ STOPS = Table(
         _stop("stop_names", "No two ceilings have one name", "SUM({name_twice[]})>0", "Measure"),
         _stop("stop_fixtures", "Every fixture's ceiling is known", "ISERROR(SUM({fixture_no[]}))", "Measure"),
         _stop(
+            "stop_half_fixture",
+            "Every fixture has name, shape, width and place",
+            "SUM({fixture_half[]})>0",
+            "Measure",
+        ),
+        _stop(
             "stop_choice",
             "Every ceiling's board is on Boards",
             "ISERROR(SUM({board_no[]}))",
@@ -173,7 +179,7 @@ LOOKS = Table(
         _look(
             "look_free",
             "Every free line has its figures",
-            "{lines_named?}>{lines_priced?}",
+            "{order_unfinished?}+{tasks_unfinished?}+{costs_unfinished?}>0",
             "Order, Hours, Price",
         ),
         _look(

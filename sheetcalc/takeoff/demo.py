@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 
 DEMO: Mapping[str, object] = {
-    # Start: two of the readings stand on Measure, so only the quick price entries are typed here
+    # Start: the readings stand on Measure, so only the entries of the price are typed here
     "board_wanted": "1x6",
     "board_rate": 2.35,
     "labor_rate": 68,

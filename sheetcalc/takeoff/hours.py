@@ -189,7 +189,7 @@ PLATFORM = Lines(
             handle="each_weight",
             label="Weight of a board",
             kind=WEIGHT,
-            formula="={foot_weight_used}*{longest_ceiling}/{one_foot}",
+            formula="={foot_weight_used}*MAX({stock_pick[]})/{one_foot}",
         ),
         Item(
             handle="platform_load",

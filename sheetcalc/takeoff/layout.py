@@ -103,7 +103,7 @@ SAWING = Table(
         Item(
             handle="first_edge",
             label="First: rip off",
-            formula='=IF({courses}=1,"both edges",IF({face_of}-MIN({here_first:})>{dust},"groove edge","nothing"))',
+            formula='=IF({face_of}-MIN({here_first:})>{dust},IF({courses}=1,"both edges","groove edge"),"nothing")',
         ),
         Item(
             handle="first_fence",
@@ -115,7 +115,7 @@ SAWING = Table(
         Item(
             handle="last_edge",
             label="Last: rip off",
-            formula='=IF({courses}=1,"both edges",IF({face_of}-MIN({here_last:})>{dust},"tongue edge","nothing"))',
+            formula='=IF({face_of}-MIN({here_last:})>{dust},IF({courses}=1,"both edges","tongue edge"),"nothing")',
         ),
         Item(
             handle="last_fence",

@@ -216,7 +216,7 @@ AMOUNTS = Table(
             handle="ripped",
             label="Ripped edges",
             kind=COUNT,
-            formula="=IF({courses}=1,2,IF({face_of}-{first}>{dust},1,0)+IF({face_of}-{last}>{dust},1,0))",
+            formula="=IF({face_of}-MIN({here_first:})>{dust},1,0)+IF({face_of}-MIN({here_last:})>{dust},1,0)",
         ),
         Item(
             handle="ripped_area",
@@ -240,7 +240,7 @@ AMOUNTS = Table(
             handle="face_nails",
             label="Holes to fill",
             kind=COUNT,
-            formula="=IF({wide}=1,NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},0),FACE_NAIL_COUNT({along_used:},{bearing_spacing},{face_courses}))",
+            formula="=IF({wide}=1,NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},0),FACE_NAIL_COUNT({along_used:},{bearing_spacing},MIN({face_courses},{courses})))",
         ),
         Item(
             handle="sheets",

@@ -28,7 +28,7 @@ ENTRIES = Lines(
             kind=MONEY,
             unit="per foot",
             needed=True,
-            used='=IF(INDEX({board_priced:?},{board_usual})>0,"as on Boards","")',
+            used='=IF(N(INDEX({board_priced:?},{board_usual}))>0,"Boards first","")',
         ),
         Item(handle="labor_rate", label="Loaded rate", kind=MONEY, per=HOURS, needed=True),
         Item(handle="hang_rate", label="Hours to hang, per area", kind=HOURS, per=AREA, needed=True),

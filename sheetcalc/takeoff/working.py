@@ -94,15 +94,23 @@ READINGS = Table(
 
 START_READINGS = Lines(
     title="Readings on Start",
-    items=tuple(
+    items=(
+        *(
+            Item(
+                handle=f"{side}_{which}_used",
+                label=f"{side.capitalize()}, {which}",
+                kind=LENGTH,
+                formula=f"=READ_LENGTH({{{side}_{which}}})",
+            )
+            for side in ("across", "along")
+            for which in ("one", "two")
+        ),
         Item(
-            handle=f"{side}_{which}_used",
-            label=f"{side.capitalize()}, {which}",
-            kind=LENGTH,
-            formula=f"=READ_LENGTH({{{side}_{which}}})",
-        )
-        for side in ("across", "along")
-        for which in ("one", "two")
+            handle="start_typed",
+            label="Typed of them",
+            kind=COUNT,
+            formula="=COUNTA({across_one?},{across_two?},{along_one?},{along_two?})",
+        ),
     ),
 )
 
@@ -312,7 +320,7 @@ FIGURES = Table(
             handle="half_read",
             label="Read one way only",
             kind=FLAG,
-            formula="=N(AND({from_start}=0,{ceilings_filled}=0,COUNTA({ceiling?},{across:?},{along:?})>0))",
+            formula="=N(AND({ceilings_filled}=0,OR(COUNTA({ceiling?},{across:?},{along:?})>0,AND({from_start}=1,{start_typed}>0,{ceilings_in_use}>0))))",
         ),
         Item(
             handle="trim_short",
@@ -504,6 +512,12 @@ FIXTURES = Table(
         ),
         Item(handle="fixture_taper", label="Taper", formula="=INDEX({taper_used[]},{fixture_no})"),
         Item(
+            handle="fixture_half",
+            label="Half typed",
+            kind=FLAG,
+            formula="=N(AND({fixtures_filled}=0,COUNTA({fixture?},{shape?},{width?},{height?},{position_across?},{position_along?})>0))",
+        ),
+        Item(
             handle="fixture_out",
             label="Outside",
             kind=FLAG,
@@ -613,16 +627,22 @@ COUNTS = Lines(
             handle="boards_spare_least", label="Fewest spares", kind=COUNT, formula="=MIN({boards_spare[]})"
         ),
         Item(
-            handle="lines_named",
-            label="Free lines begun",
+            handle="order_unfinished",
+            label="Lines of the order without their figures",
             kind=COUNT,
-            formula="=COUNTA({free_what[]},{free_task[]},{other_what[]})",
+            formula='=COUNTIFS({free_what[]},"<>",{free_cost[]},"")+COUNTIFS({free_what[]},"",{free_quantity[]},"<>",{free_cost[]},"")',
         ),
         Item(
-            handle="lines_priced",
-            label="Free lines with their figures",
+            handle="tasks_unfinished",
+            label="Tasks without their figures",
             kind=COUNT,
-            formula="=COUNT({free_cost[]},{free_task_hours[]},{other_cost[]})",
+            formula='=COUNTIFS({free_task[]},"<>",{free_task_hours[]},"")',
+        ),
+        Item(
+            handle="costs_unfinished",
+            label="Other costs without a figure",
+            kind=COUNT,
+            formula='=COUNTIFS({other_what[]},"<>",{other_cost[]},"")',
         ),
     ),
 )

@@ -5,7 +5,8 @@ Courses stack *across* the ceiling, from the starting wall to the finishing wall
 them in one place by five rules, and every function that takes a ceiling reads its answer from there:
 
 1. What the gaps leave is usable. With taper "gap", every reading counts as the narrowest.
-2. If whole faces fit every reading within `take_up`, no board is ripped: the gaps take the difference.
+2. If whole faces fit every reading within `take_up`, no board is ripped: the gaps take the difference,
+   unless one would shrink below half.
 3. Else there are as many courses as the widest reading needs, less `take_up`. A single course is ripped.
 4. "full" starts with a full board, "balanced" rips both edges alike, "auto" starts full if the last course is
    then wide enough and balances if not. The last course takes the taper, or half of it with taper "split".
@@ -238,7 +239,7 @@ def course_count(
 
     Notes
     -----
-    .. math:: n = (\\max u - t) / w, \\quad u = a - g - f
+    .. math:: n = (\max u - t) / w, \quad u = a - g - f
 
     rounded up, where whole faces do not fit within `take_up`. Walls are taken to run straight from reading to
     reading.
@@ -288,7 +289,7 @@ def rip_width(
 
     Notes
     -----
-    Over half a face at both edges where :math:`r = u \\bmod w > 0` and the walls are parallel: balanced,
+    Over half a face at both edges where :math:`r = u \bmod w > 0` and the walls are parallel: balanced,
     :math:`(w + r) / 2`.
 
     References

@@ -3,7 +3,7 @@
 import math
 import re
 from datetime import date, datetime, timedelta
-from xml.sax.saxutils import escape
+from html import escape
 
 from sheetcalc.cells.values import Cell, CellError
 
@@ -36,7 +36,7 @@ def xml_text(text: str) -> str:
     ('a&lt;b', 'bell _x0007_', '_x005F_x0007_')
     """
     text = _LOOKS_ESCAPED.sub("_x005F_", text)
-    return escape(_NOT_IN_XML.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text))
+    return escape(_NOT_IN_XML.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text), quote=False)
 
 
 def plain_text(text: str) -> str:

@@ -3,6 +3,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sheetcalc.hosts.fitting import Fitted, Fitter, known
+from sheetcalc.hosts.headless import HostProblem, evaluate_formula
 from sheetcalc.xlsx.formulas import Area, tokens
 from sheetcalc.xlsx.sheet import Formula
 
@@ -319,3 +320,14 @@ def test_formulas_of_one_shape_fit_alike(formula: str, array: bool):
     hurried, unhurried = FITTER.fit(one, NAMES), UNHURRIED.fit(one, NAMES)
     assert hurried.text == unhurried.text
     assert bool(hurried.problem) == bool(unhurried.problem)
+
+
+@pytest.mark.parametrize(
+    ("text", "value"), [("1E-5*2", 2e-5), ("1e+3", 1000), ("0.5E-3*2", 1e-3), ("1.E2+A1*0", None)]
+)
+def test_numbers_with_an_exponent_are_numbers(text, value):
+    if value is None:
+        with pytest.raises(HostProblem, match="refers to cells"):
+            evaluate_formula(text)
+    else:
+        assert evaluate_formula(text) == (pytest.approx(value), "")

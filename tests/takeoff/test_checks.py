@@ -24,6 +24,7 @@ STOPPED = {  # what to type into the demo job so that the check fails
     "stop_hours": {"task_rate.7": "ask"},
     "stop_numbers": {"other_cost.1": "ask"},
     "stop_names": {"ceiling.2": "Front porch"},
+    "stop_half_fixture": {"shape.3": ""},
     "stop_fixtures": {"fixture_ceiling.1": "Back porch"},
     "stop_choice": {"board.1": "D"},
     "stop_long": {"along.1": "20'"},
@@ -213,6 +214,21 @@ def test_a_free_line_without_a_price_is_a_point(job: Job):
     job.type({"free_price.1": "12.5"})
     assert job["looks"] == 0
     assert job["material"] == pytest.approx(before + 3 * 12.5)
+
+
+def test_a_ceiling_without_its_readings_does_not_drop_out_of_the_price(job: Job):
+    for row in (1, 2):
+        job.type({f"across.{row}": "", f"along.{row}": ""})  # its name stands
+        assert job["price"] == CellError.NA
+        job.take_back()
+    job.type({"ceiling.1": "", "across.1": "", "along.1": "", "across_one": "104"})  # begun on Start instead
+    assert job["price"] == CellError.NA
+
+
+def test_figures_of_a_line_without_name_do_not_stand_for_another_line(job: Job):
+    job.type(PARALLEL)
+    job.type({"free_what.1": "Lift", "other_what.1": ""})
+    assert job["looks"] == 1
 
 
 def test_a_free_task_without_a_rate_is_a_point(job: Job):

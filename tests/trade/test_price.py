@@ -178,6 +178,6 @@ def test_ten_for_ten_percent_is_refused(typed):
         lambda: price_from_markup(cost=100, markup=typed),
         lambda: margin_from_markup(markup=typed),
     ):
-        with pytest.raises(InputError, match="10 % is 0.1"):
+        with pytest.raises(InputError, match=r"10 % is 0\.1"):
             refused()
     assert price_from_markup(cost=100, markup=9.5) == pytest.approx(1050)
