@@ -1,5 +1,6 @@
 """Functions: every cell function with its arguments and a worked example, from the registry."""
 
+from sheetcalc.cells.help import formula
 from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.workbooks.declare import Item, Row, Sheet, Table, Text
 
@@ -29,16 +30,21 @@ def sheet() -> Sheet:
                     Row(
                         function.name.lower(),
                         function.name,
-                        {"function_use": function.signature, "function_summary": function.summary},
+                        {
+                            "function_use": function.signature,
+                            "function_summary": function.summary,
+                            "function_example": formula(function, function.example).removeprefix("="),
+                        },
                     )
                     for function in REGISTRY.values()
                 ),
                 columns=(
-                    Item(handle="function_use", label="Use", formula='=""', width=60),
-                    Item(handle="function_summary", label="Answer", formula='=""', width=60),
+                    Item(handle="function_use", label="Use", formula='=""', width=56),
+                    Item(handle="function_summary", label="Answer", formula='=""', width=56),
+                    Item(handle="function_example", label="Example", formula='=""', width=44),
                 ),
             ),
         ),
-        columns=3,
+        columns=4,
         landscape=True,
     )
