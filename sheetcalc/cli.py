@@ -179,7 +179,7 @@ def _functions(words: argparse.Namespace) -> int:
         print(
             reference.markdown_reference()
             if words.markdown
-            else "\n".join(f.signature for f in REGISTRY.values())
+            else "\n".join(f"{f.signature}\n    {f.summary}" for f in REGISTRY.values())
         )
         return DONE
     name: str = words.name

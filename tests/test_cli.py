@@ -408,6 +408,7 @@ def test_cell_prints_the_value_and_nothing_else(run: Run, formula: str, answer: 
         ("=COURSE_MARKS(120, 5.125, 0.5,,,,,, 3)", "#NUM!", "rows"),
         ("=1+COURSE_COUNT(0, 5.125, 0.5)", "#NUM!", "across is 0 in"),
         ("=1/0", "#DIV/0!", ""),
+        ("=NOSUCH(1)", "#NAME?", "NOSUCH"),
         ("=NA()", "#N/A", ""),
     ],
 )
@@ -457,8 +458,8 @@ def test_formulas_that_are_none(run: Run, formula: str, words: str):
 def test_functions_lists_all_by_their_arguments(run: Run):
     ran = run("functions")
     assert (ran.code, ran.err) == (0, "")
-    lines = ran.out.splitlines()
-    assert len(lines) == len(REGISTRY)
+    lines, summaries = ran.out.splitlines()[::2], ran.out.splitlines()[1::2]
+    assert [summary.strip() for summary in summaries] == [known.summary for known in REGISTRY.values()]
     assert [line.partition("(")[0] for line in lines] == list(REGISTRY)
     assert any(line.startswith("COURSE_COUNT(across, face, gap, [finish_gap], ") for line in lines)
 

@@ -49,7 +49,7 @@ def _spelled(sign: str) -> str:
     return " " + unicodedata.normalize("NFKC", sign).replace("⁄", "/")
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=32768)
 def parse_length(text: str) -> TypedLength:
     """Read a typed length, or refuse it: nothing is ever guessed.
 
