@@ -306,7 +306,7 @@ TOTALS = Lines(
         Item(
             handle="boards_words",
             label="Boards in words",
-            formula='={boards_total}&" ("&{boards_total}-SUM({boards_exact[]})&" spare)"',
+            formula='={boards_by_length}&" ("&{boards_total}-SUM({boards_exact[]})&" spare)"',
         ),
         Item(
             handle="bought_area",

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE, TEMPERATURE, TEXT
 from sheetcalc.takeoff.bid import SENTENCES
+from sheetcalc.takeoff.boards import STOCK as STOCK_LENGTHS
 from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
 from sheetcalc.takeoff.measure import CEILINGS, ENDS
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Row, Sheet, Side, Table, Text
@@ -570,6 +571,17 @@ STOCK = Table(
             formula='=IF({stock_here?}="",{stock_usual?},READ_LENGTH({stock_here?}))',
         ),
         Item(
+            handle="stock_bought",
+            label="Bought",
+            kind=COUNT,
+            formula="=SUMIFS({boards_buy[]},{stock_pick[]},{stock_used_length})",
+        ),
+        Item(
+            handle="stock_words",
+            label="In words",
+            formula='=IF({stock_bought}=0,"",{stock_bought}&"~of~"&SUBSTITUTE(FEET_INCHES({stock_used_length})," ","~"))',
+        ),
+        Item(
             handle="stock_cost",
             label="Price of a board",
             kind=MONEY,
@@ -619,12 +631,19 @@ HELPERS = Table(
 )
 
 
+BY_LENGTH = '&" "&'.join(f"{{stock_words.{row}?}}" for row in range(1, len(STOCK_LENGTHS) + 1))
+
 COUNTS = Lines(
     title="Counts for the checks",
     items=(
         Item(handle="cent_share", label="Shares add up within", kind=NUMBER, formula="=0.000001"),
         Item(
             handle="boards_spare_least", label="Fewest spares", kind=COUNT, formula="=MIN({boards_spare[]})"
+        ),
+        Item(
+            handle="boards_by_length",
+            label="Boards by length",
+            formula=f'=SUBSTITUTE(SUBSTITUTE(TRIM({BY_LENGTH})," ",", "),"~"," ")',
         ),
         Item(
             handle="order_unfinished",

@@ -104,7 +104,7 @@ def test_answers_on_start_are_those_of_the_sheets(blank: Job):
         for edge in ("first", "last")
     ]
     assert [blank["first.1"], blank["last.1"]] == pytest.approx(edges)
-    assert blank["start_boards"] == "24 (0 spare)"
+    assert blank["start_boards"] == "24 of 16'-0\" (0 spare)"
 
 
 def test_readings_on_measure_take_the_place_of_those_on_start(blank: Job):
