@@ -32,5 +32,5 @@ def main(arguments: list[str]) -> int:
     return stale
 
 
-if __name__ == "__main__":
+if __name__ == "__main__":  # pragma: no cover  (run as a command)
     sys.exit(main(sys.argv[1:]))
