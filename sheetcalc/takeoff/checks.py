@@ -67,6 +67,7 @@ STOPS = Table(
             "SUM({fixture_half[]})>0",
             "Measure",
         ),
+        _stop("stop_tongue", "Every board is wider than its face", 'COUNTIF({tongue:?},"<=0")>0', "Boards"),
         _stop(
             "stop_choice",
             "Every ceiling's board is on Boards",
@@ -130,8 +131,39 @@ LOOKS = Table(
         _look(
             "look_square",
             "Ceilings are square within the take-up",
-            'COUNTIF({square[]},">"&{take_up?})+COUNTIF({square[]},"<"&-{take_up?})>0',
+            'OR(ISERROR(SUM({square[]})),COUNTIF({square[]},">"&{take_up?})+COUNTIF({square[]},"<"&-{take_up?})>0)',
             "Layout",
+        ),
+        _look(
+            "look_tongue",
+            "Every tongue is of a likely length",
+            'COUNTIF({tongue:?},">"&{tongue_most?})>0',
+            "Boards",
+        ),
+        _look(
+            "look_ceiling",
+            "Every fixture names its ceiling",
+            'AND({ceilings_in_use}>1,COUNTIFS({fixture[]},"<>",{fixture_ceiling[]},"")>0)',
+            "Measure",
+        ),
+        _look(
+            "look_zero",
+            "No rate is zero",
+            "COUNTIF({labor_rate[]},0)+COUNTIF({hang_rate[]},0)+COUNTIF({task_rate[]},0)>0",
+            "Start, Hours",
+        ),
+        _look("look_scaffold", "The scaffold has a price", "N({scaffold?})=0", "Hours"),
+        _look(
+            "look_tax",
+            "Tax has both a rate and a base",
+            '(N({tax_rate?})>0)<>({tax_on?}<>"nothing")',
+            "Price",
+        ),
+        _look(
+            "look_dates",
+            "Dates of the bid are in order",
+            "{dates_early?}>0",
+            "Price",
         ),
         _look("look_size", "Every reading is of a likely size", "SUM({size_odd[]})>0", "Measure"),
         _look("look_trim", "Trim covers the gaps at the walls", "SUM({trim_short[]})>0", "Measure"),

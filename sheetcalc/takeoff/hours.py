@@ -155,7 +155,7 @@ SCAFFOLD = Lines(
             handle="scaffold",
             label="Scaffold",
             kind=MONEY,
-            formula='=IF({day_price?}="",0*{rental_used},RENTAL_COST({rental_used},{day_price?},{week_price?},{month_price?}))',
+            formula='=IF({day_price?}="",IF(COUNT({week_price?},{month_price?})=0,0*{rental_used},NA()),RENTAL_COST({rental_used},{day_price?},{week_price?},{month_price?}))',
         ),
     ),
 )

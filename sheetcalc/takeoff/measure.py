@@ -78,6 +78,13 @@ USUAL = Lines(
         ),
         Item(handle="reading_most", label="Readings are at most", kind=LENGTH, default=1200),
         Item(
+            handle="tongue_most",
+            label="Longest likely tongue",
+            kind=LENGTH,
+            default=0.5,
+            note="A board wider than its face by more is a point to look at: is the run of ten that of this board?",
+        ),
+        Item(
             handle="sliver",
             label="Sliver",
             kind=LENGTH,

@@ -641,6 +641,12 @@ COUNTS = Lines(
             handle="boards_spare_least", label="Fewest spares", kind=COUNT, formula="=MIN({boards_spare[]})"
         ),
         Item(
+            handle="dates_early",
+            label="Dates before the bid's",
+            kind=COUNT,
+            formula='=COUNTIF({good_until[]},"<"&N({bid_date?}))+COUNTIF({start_on[]},"<"&N({bid_date?}))',
+        ),
+        Item(
             handle="boards_by_length",
             label="Boards by length",
             formula=f'=SUBSTITUTE(SUBSTITUTE(TRIM({BY_LENGTH})," ",", "),"~"," ")',
@@ -649,19 +655,19 @@ COUNTS = Lines(
             handle="order_unfinished",
             label="Lines of the order without their figures",
             kind=COUNT,
-            formula='=COUNTIFS({free_what[]},"<>",{free_cost[]},"")+COUNTIFS({free_what[]},"",{free_quantity[]},"<>",{free_cost[]},"")',
+            formula='=COUNTBLANK({free_cost[]})-COUNTIFS({free_what[]},"",{free_quantity[]},"",{free_price[]},"")',
         ),
         Item(
             handle="tasks_unfinished",
             label="Tasks without their figures",
             kind=COUNT,
-            formula='=COUNTIFS({free_task[]},"<>",{free_task_hours[]},"")',
+            formula='=COUNTBLANK({free_task_hours[]})-COUNTIFS({free_task[]},"",{free_task_quantity[]},"",{free_task_rate[]},"")',
         ),
         Item(
             handle="costs_unfinished",
             label="Other costs without a figure",
             kind=COUNT,
-            formula='=COUNTIFS({other_what[]},"<>",{other_cost[]},"")',
+            formula='=COUNTIFS({other_what[]},"<>",{other_cost[]},"")+COUNTIFS({option[]},"",{option_price[]},"<>")',
         ),
     ),
 )
@@ -713,6 +719,16 @@ def _choices(item: Item, cells: str) -> str:
     return f"=N(COUNTA({cells})>{known})"
 
 
+def _unread(typed: str) -> str:
+    """Test whether a line's length cannot be read."""
+    return f'=IF({typed}="",0,N(ISERROR(READ_LENGTH({typed}))))'
+
+
+def _short_of_zero(typed: str) -> str:
+    """Test whether a line's length is below zero."""
+    return f'=IF({typed}="",0,IF({{bad_number}}=1,0,N(READ_LENGTH({typed})<0)))'
+
+
 def entries_checked(blocks: Iterable[object]) -> Table:
     """List every entry, and whether it holds what such an entry can hold.
 
@@ -733,6 +749,8 @@ def entries_checked(blocks: Iterable[object]) -> Table:
                 continue
             cells = f"{{{item.handle}[]}}"
             number = not item.choices and not item.kind.typed
+            typed = f"{{{item.handle}{'?' if item.default is None else '!'}}}"
+            lone = item.kind.typed and isinstance(part, Lines) and item.cells == 1
             signed = (
                 item.kind is TEMPERATURE or item.choices or item.kind.typed
             )  # functions refuse short lengths
@@ -742,10 +760,16 @@ def entries_checked(blocks: Iterable[object]) -> Table:
                     item.label,
                     {
                         "bad_word": _choices(item, cells),
-                        "bad_number": f"=N(ROWS({cells})*COLUMNS({cells})>COUNT({cells})+COUNTBLANK({cells}))"
+                        "bad_number": _unread(typed)
+                        if lone
+                        else f"=N(ROWS({cells})*COLUMNS({cells})>COUNT({cells})+COUNTBLANK({cells}))"
                         if number
                         else "=0",
-                        "bad_sign": "=0" if signed else f'=N(COUNTIF({cells},"<0")>0)',
+                        "bad_sign": _short_of_zero(typed)
+                        if lone
+                        else "=0"
+                        if signed
+                        else f'=N(COUNTIF({cells},"<0")>0)',
                         "bad_share": f'=N(COUNTIF({cells},">1")>0)' if item.kind is SHARE else "=0",
                     },
                 )

@@ -24,6 +24,7 @@ STOPPED = {  # what to type into the demo job so that the check fails
     "stop_hours": {"task_rate.7": "ask"},
     "stop_numbers": {"other_cost.1": "ask"},
     "stop_names": {"ceiling.2": "Front porch"},
+    "stop_tongue": {"run_of_ten.1": "60"},
     "stop_half_fixture": {"shape.3": ""},
     "stop_fixtures": {"fixture_ceiling.1": "Back porch"},
     "stop_choice": {"board.1": "D"},
@@ -52,6 +53,12 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_platform": {"platform_rating": "500"},
     "look_lead": {"year_built": "1977"},
     "look_halfway": {"after_course": "10", "still_to_cover": "57;57;57"},
+    "look_tongue": {"overall.1": "7 1/8"},
+    "look_ceiling": {"fixture_ceiling.4": "", "position_across.4": "24"},
+    "look_zero": {"hang_rate": "0"},
+    "look_scaffold": {"day_price": "", "week_price": ""},
+    "look_tax": {"tax_on": "price"},
+    "look_dates": {"good_until": "2027-04-01"},
     "look_size": {"reading_most": "100"},
     "look_ends": {"most_gap": "1/2"},
     "look_lead_time": {"lead_days": "60;5;14"},
@@ -222,6 +229,33 @@ def test_a_ceiling_without_its_readings_does_not_drop_out_of_the_price(job: Job)
         assert job["price"] == CellError.NA
         job.take_back()
     job.type({"ceiling.1": "", "across.1": "", "along.1": "", "across_one": "104"})  # begun on Start instead
+    assert job["price"] == CellError.NA
+
+
+@pytest.mark.parametrize("handle", ["gap_usual", "diagonal_one.1", "nail_layers", "roll_width", "lap"])
+def test_a_length_that_cannot_be_read_is_named(job: Job, handle: str):
+    job.type(PARALLEL)
+    job.type({handle: "wide"})
+    assert job["price"] == CellError.NA or job["looks"] > 0
+
+
+@pytest.mark.parametrize("handle", ["nail_layers", "lap", "end_trim"])
+def test_a_length_below_zero_stops_the_price(job: Job, handle: str):
+    job.type({handle: "-1"})
+    assert job["price"] == CellError.NA
+
+
+@pytest.mark.parametrize(
+    "handle", ["free_price.1", "free_task_quantity.1", "free_task_rate.1", "option_price.2"]
+)
+def test_a_line_begun_without_its_name_is_a_point(job: Job, handle: str):
+    job.type(PARALLEL)
+    job.type({handle: "50"})
+    assert job["looks"] == 1
+
+
+def test_a_scaffold_by_the_week_alone_is_not_dropped(job: Job):
+    job.type({"day_price": ""})
     assert job["price"] == CellError.NA
 
 
