@@ -110,7 +110,7 @@ SAWING = Table(
             label="First: fence",
             formula='=IF({first_edge}="nothing","",IF({first_high}-{first_low}>{dust},"taper "&INCH_FRACTION({first_low})&" to "&INCH_FRACTION({first_high}),INCH_FRACTION({fence_first})))',
             unit="in",
-            width=18,
+            width=24,
         ),
         Item(
             handle="last_edge",
@@ -122,7 +122,7 @@ SAWING = Table(
             label="Last: fence",
             formula='=IF({last_edge}="nothing","",IF({last_high}-{last_low}>{dust},"taper "&INCH_FRACTION({last_low})&" to "&INCH_FRACTION({last_high}),INCH_FRACTION({fence_last})))',
             unit="in",
-            width=18,
+            width=24,
         ),
         Item(handle="sawing_cut", label="Cut length", formula="=INCH_FRACTION({cut})", unit="in"),
         Item(
