@@ -1,0 +1,1 @@
+"""Whole-number problems and how they are solved; no word of the trade."""
