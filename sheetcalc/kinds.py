@@ -86,6 +86,13 @@ class InMetric:
     default: float
 
 
+@dataclass(frozen=True, slots=True)
+class RowsBefore:
+    """Mark of a table whose `rows` stands before this argument: it and those after it were added later."""
+
+    argument: str
+
+
 class Whole(Enum):
     """Mark of a table with one row for each reading, which therefore has no `rows` argument."""
 

@@ -11,7 +11,7 @@ from typing import Any, cast
 from sheetcalc.cells.entries import as_typed, blank, reader, words
 from sheetcalc.cells.plan import NEEDED, Plan, plan_of
 from sheetcalc.cells.ranges import MOST_CELLS, answers
-from sheetcalc.cells.refusal import Given, Refusal, worded
+from sheetcalc.cells.refusal import Given, Refusal, refusal, worded
 from sheetcalc.cells.registry import ROWS, CellFunction, find
 from sheetcalc.cells.values import Cell, CellError, Range
 from sheetcalc.errors import EntryError, InputError, NotReadable
@@ -94,7 +94,7 @@ def _answer(function: CellFunction, args: Sequence[Argument]) -> Any:
         plan = plan_of(function, system)
         if rest:
             plan = replace(plan, python=_followed(function.python, rest))
-        rows = _rows(plan, cells) if len(cells) > len(function.inputs) else None
+        rows = _rows(plan, cells)
         answer = answers(Given(plan, cells)) if ranges else _one(plan, cells)
         return _padded(function, answer, rows) if function.columns else answer
     except Refusal as refusal:
@@ -145,18 +145,22 @@ def _drop_blanks(cells: list[Any]) -> None:
         cells.pop()
 
 
-def _rows(plan: Plan, cells: list[Any]) -> int:
-    # Takes the number of rows to fill off the end of the arguments.
-    *inputs, cell = cells
+def _rows(plan: Plan, cells: list[Any]) -> int | None:
+    # Takes the number of rows to fill out of the arguments.
+    place = plan.function.rows_at
+    if place is None or place >= len(cells):
+        return None
+    cell = cells.pop(place)
     try:
         if isinstance(cell, list):
             raise NotReadable(ROWS.name, cell, "must be one number")
+        if blank(cell):
+            return None
         rows = reader(ROWS, plan.system)(cell)
         if rows != int(rows) or not 1 <= rows <= MOST_CELLS:
             raise InputError(ROWS.name, cell, f"must be a whole number from 1 to {MOST_CELLS}")
     except EntryError as wrong:
-        raise Given(plan, cells).refuse(wrong) from None
-    cells[:] = inputs
+        raise refusal(wrong, ROWS, cell, plan.system) from None
     return int(rows)
 
 

@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from sheetcalc.cells.entries import ErrorGiven, as_typed, blank
 from sheetcalc.cells.plan import Plan
-from sheetcalc.cells.registry import CellFunction
+from sheetcalc.cells.registry import CellFunction, Parameter
 from sheetcalc.cells.units import from_us
 from sheetcalc.cells.values import CellError, Range, cell_error
 from sheetcalc.errors import EntryError
@@ -51,24 +51,31 @@ class Given:
 
     def refuse(self, wrong: EntryError, at: Place | None = None) -> Refusal:
         """Word what is wrong with an argument, or with the one cell `at` a place in its range."""
-        error = wrong.value if isinstance(wrong, ErrorGiven) else cell_error(wrong)
         place = self.function.position.get(wrong.argument)
         if place is None:
-            return Refusal(error, f"{wrong.argument} {wrong.rule}")
-        parameter = self.function.parameters[place]
+            return Refusal(_error(wrong), f"{wrong.argument} {wrong.rule}")
         argument, where = self.argument(place), ""
         if at and isinstance(argument, list):
             block = cast("Range", argument)
             argument, where = block[at[0]][at[1]], _where(block, at)
-        if not all(map(blank, cells_of(argument))):
-            shown = f"is {worded(argument, parameter.kind, self.plan.system)}"
-        elif isinstance(wrong.value, (float, int, str)):  # a default, or what follows from other arguments
-            value, convert = wrong.value, from_us(parameter.kind, self.plan.system)
-            typed = convert(value) if convert and not isinstance(value, str) else value
-            shown = f"is {as_typed(typed, parameter.kind, self.plan.system)} when not given"
-        else:
-            shown = "is not given"
-        return Refusal(error, f"{parameter.name}{where} {shown}, but {wrong.rule}")
+        return refusal(wrong, self.function.inputs[place], argument, self.plan.system, where)
+
+
+def refusal(wrong: EntryError, parameter: Parameter, argument: Any, system: str, where: str = "") -> Refusal:
+    """Word what is wrong with an argument as it was given."""
+    if not all(map(blank, cells_of(argument))):
+        shown = f"is {worded(argument, parameter.kind, system)}"
+    elif isinstance(wrong.value, (float, int, str)):  # a default, or what follows from other arguments
+        value, convert = wrong.value, from_us(parameter.kind, system)
+        typed = convert(value) if convert and not isinstance(value, str) else value
+        shown = f"is {as_typed(typed, parameter.kind, system)} when not given"
+    else:
+        shown = "is not given"
+    return Refusal(_error(wrong), f"{parameter.name}{where} {shown}, but {wrong.rule}")
+
+
+def _error(wrong: EntryError) -> CellError:
+    return wrong.value if isinstance(wrong, ErrorGiven) else cell_error(wrong)
 
 
 def worded(argument: Any, kind: Kind, system: str) -> str:

@@ -16,7 +16,19 @@ from types import MappingProxyType
 from typing import Annotated, Any, Literal, NamedTuple, TypeVar, cast, get_args, get_origin
 
 from sheetcalc.cells.values import Cell, Range
-from sheetcalc.kinds import ANYTHING, COUNT, SYSTEMS, TEXT, Beside, InMetric, Kind, Shown, Takes, Whole
+from sheetcalc.kinds import (
+    ANYTHING,
+    COUNT,
+    SYSTEMS,
+    TEXT,
+    Beside,
+    InMetric,
+    Kind,
+    RowsBefore,
+    Shown,
+    Takes,
+    Whole,
+)
 
 STAGES = (
     "lengths",
@@ -26,6 +38,7 @@ STAGES = (
     "courses",
     "cutting",
     "joints",
+    "buying",
     "ordering",
     "openings",
     "coating",
@@ -86,7 +99,7 @@ class Column(NamedTuple):
 
 
 ROWS = Parameter("rows", COUNT, optional=True)
-"""How many rows a table fills, blank ones below the answer; the last argument before `units`."""
+"""How many rows a table fills, blank ones below the answer."""
 
 UNITS = Parameter("units", TEXT, optional=True, default="us", choices=SYSTEMS)
 """The unit system of the call; it stands wherever the last argument given stands."""
@@ -114,8 +127,8 @@ class CellFunction:
         Kind of its answer; None for a table.
     columns : tuple of Column
         The columns of a table.
-    row_per_reading : bool
-        The table has one row for each reading, and therefore no `rows`.
+    rows_at : int or None
+        Where `rows` stands among the arguments of a cell; None where a call takes none.
     """
 
     name: str
@@ -126,13 +139,15 @@ class CellFunction:
     words_lengths: bool
     answer: Kind | None
     columns: tuple[Column, ...]
-    row_per_reading: bool
+    rows_at: int | None
 
     @cached_property
     def parameters(self) -> tuple[Parameter, ...]:
         """All arguments in the order of a cell, `rows` and `units` included."""
-        rows = (ROWS,) if self.columns and not self.row_per_reading else ()
-        return (*self.inputs, *rows, UNITS) if self.has_units else self.inputs
+        arguments = [*self.inputs]
+        if self.rows_at is not None:
+            arguments.insert(self.rows_at, ROWS)
+        return (*arguments, UNITS) if self.has_units else self.inputs
 
     @cached_property
     def has_units(self) -> bool:
@@ -146,8 +161,8 @@ class CellFunction:
 
     @cached_property
     def position(self) -> Mapping[str, int]:
-        """Where each argument stands, by its name."""
-        return {parameter.name: place for place, parameter in enumerate(self.parameters)}
+        """Where each argument stands among those that the trade function takes, by its name."""
+        return {parameter.name: place for place, parameter in enumerate(self.inputs)}
 
     @cached_property
     def signature(self) -> str:
@@ -186,9 +201,9 @@ class CellFunction:
     def _placed(self, call: ast.Call) -> tuple[Cell | Range, ...]:
         cells = [_as_cells(ast.literal_eval(value)) for value in call.args]
         named = {word.arg: _as_cells(ast.literal_eval(word.value)) for word in call.keywords}
-        last = max((self.position[name] for name in named if name), default=-1)
-        rest = self.parameters[len(cells) : last + 1]
-        return (*cells, *(named.get(parameter.name) for parameter in rest))
+        names = [parameter.name for parameter in self.parameters]
+        last = max((names.index(name) for name in named if name), default=-1)
+        return (*cells, *(named.get(name) for name in names[len(cells) : last + 1]))
 
 
 def describe(python: Callable[..., Any], stage: str) -> CellFunction:
@@ -230,8 +245,16 @@ def describe(python: Callable[..., Any], stage: str) -> CellFunction:
         words_lengths=words_lengths,
         answer=None if columns else _kind(where, marks),
         columns=columns,
-        row_per_reading=_first(Whole, marks) is not None,
+        rows_at=_rows_at(inputs, marks) if columns else None,
     )
+
+
+def _rows_at(inputs: list[Parameter], marks: list[Any]) -> int | None:
+    if _first(Whole, marks):
+        return None
+    names = [parameter.name for parameter in inputs]
+    before = _first(RowsBefore, marks)
+    return names.index(before.argument) if before else len(names)
 
 
 def _check_lists(where: str, inputs: list[Parameter]) -> None:
@@ -241,7 +264,7 @@ def _check_lists(where: str, inputs: list[Parameter]) -> None:
             leader = lists.get(parameter.beside.list)
             if leader is None:
                 raise TypeError(f"{where}: {parameter.name} stands beside no list")
-            if leader.optional:
+            if leader.optional and not parameter.optional:
                 raise TypeError(
                     f"{where}: {leader.name} must be needed, as {parameter.name} stands beside it"
                 )

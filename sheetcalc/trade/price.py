@@ -43,7 +43,8 @@ def exact(amount: float) -> Fraction:
     return Fraction(str(float(amount)))
 
 
-def _cents(amount: Fraction) -> int:
+def cents(amount: Fraction) -> int:
+    """Return an amount in whole cents, half a cent up."""
     return math.floor(amount * 100 + Fraction(1, 2) + Fraction(TOLERANCE))
 
 
@@ -276,10 +277,10 @@ def payment_split(price: Money, shares: Shares) -> list[Payment]:
         within(0, 1, shares=part)
     if not same(math.fsum(shares), 1):
         raise InputError("shares", shares, "must add up to 1")
-    left = _cents(exact(price))
+    left = cents(exact(price))
     payments: list[Payment] = []
     for part in shares[:-1]:
-        amount = min(_cents(exact(price) * exact(part)), left)
+        amount = min(cents(exact(price) * exact(part)), left)
         left -= amount
         payments.append(Payment(amount / 100))
     return [*payments, Payment(left / 100)]

@@ -183,8 +183,8 @@ def test_a_block_of_readings_answers_as_its_ceilings(function: CellFunction):
 @each([function for function in TRADE if function.columns])
 def test_rows_pad_a_table_and_never_cut_it(function: CellFunction):
     answer = call(function, function.example)
-    if "rows" in function.position:
-        place = function.position["rows"]
+    if function.rows_at is not None:
+        place = function.rows_at
         blank = [""] * len(function.columns)
         for more in range(3):
             args = replaced(example(function), place, len(answer) + more)

@@ -66,12 +66,12 @@ def test_a_table_has_columns_and_rows():
         Column("word", TEXT),
     )
     assert table.parameters[-2:] == (ROWS, UNITS)
-    assert table.position["rows"] == 3
+    assert table.rows_at == 3
 
 
 def test_a_table_by_readings_has_no_rows():
     table = FAKES["place_by_place"]
-    assert table.row_per_reading
+    assert table.rows_at is None
     assert table.parameters == (Parameter("across", LENGTH, Takes.READINGS), UNITS)
 
 
@@ -153,7 +153,7 @@ def beside_none(prices: Annotated[Sequence[float], MONEY, Beside("stock")]) -> L
 def plain_table(length: Length) -> list[dict[str, float]]: ...  # type: ignore[empty-body]
 def numbered(size: Literal[1, 2]) -> Length: ...  # type: ignore[empty-body]
 def optional_list(
-    pieces: Lengths = (), counts: Annotated[Sequence[float], COUNT, Beside("pieces")] = ()
+    counts: Annotated[Sequence[float], COUNT, Beside("pieces")], pieces: Lengths = ()
 ) -> Length: ...  # type: ignore[empty-body]
 
 
