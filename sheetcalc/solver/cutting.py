@@ -1,9 +1,23 @@
 """The cheapest way to cut a demand from sizes that can be bought."""
 
 import math
+import time
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from fractions import Fraction
 from typing import NamedTuple
 
+from sheetcalc.solver import greedy
+from sheetcalc.solver.columns import Columns
+from sheetcalc.solver.programme import Programme, Undecided
+from sheetcalc.solver.task import Groups, Task, cost_of, exact, left_over, merged, worth_buying
+
 __all__ = ["Cut", "NoPlan", "Plan", "Stock", "TooLong", "cheapest"]
+
+_SECONDS = 30.0
+_ROUNDS = 400
+_COLUMNS = 4_000
+_NODES = 2_000
 
 
 class Stock(NamedTuple):
@@ -30,162 +44,156 @@ class Plan(NamedTuple):
     bound: int
 
 
-class NoPlan(Exception):  # noqa: N818 - an answer, not a mistake
+class NoPlan(Exception):  # noqa: N818  (it says what the answer is)
     """Proven: the demand cannot be cut from the stock."""
 
 
-class TooLong(Exception):  # noqa: N818 - an answer, not a mistake
+class TooLong(Exception):  # noqa: N818
     """The work was abandoned undecided."""
-
-
-_MOST_PATTERNS = 20_000
-
-
-def _patterns(sizes: tuple[int, ...], demand: tuple[int, ...], size: int, most: int) -> list[tuple[int, ...]]:
-    """All patterns that no further piece fits into, or as many as allowed."""
-    order = sorted(range(len(sizes)), key=lambda i: -sizes[i])
-    found: list[tuple[int, ...]] = []
-    counts = [0] * len(sizes)
-
-    def fill(at: int, room: int, least: int) -> None:
-        if len(found) > most:
-            return
-        if at == len(order):
-            if room < least:
-                found.append(tuple(counts))
-            return
-        i = order[at]
-        fits = min(demand[i], room // sizes[i])
-        for count in range(fits, -1, -1):
-            counts[i] = count
-            short = min(least, sizes[i]) if count < demand[i] else least
-            fill(at + 1, room - count * sizes[i], short)
-        counts[i] = 0
-
-    fill(0, size, size + 1)
-    return found
-
-
-def _greedy(
-    sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, ...]
-) -> list[tuple[int, tuple[int, ...]]] | None:
-    """Fill board after board, longest piece first, each time the stock that wastes least money."""
-    left = list(demand)
-    used = [0] * len(stock)
-    order = sorted((i for i in range(len(sizes)) if left[i]), key=lambda i: -sizes[i])
-    boards: list[tuple[int, tuple[int, ...]]] = []
-    while any(left):
-        best: tuple[float, int, tuple[int, ...]] | None = None
-        longest = next(i for i in order if left[i])
-        for s, (size, cost, number) in enumerate(stock):
-            if size < sizes[longest] or (number is not None and used[s] >= number):
-                continue
-            counts, room = [0] * len(sizes), size
-            for i in order:
-                counts[i] = min(left[i], room // sizes[i])
-                room -= counts[i] * sizes[i]
-            rate = cost / (size - room)
-            if best is None or rate < best[0]:
-                best = rate, s, tuple(counts)
-        if best is None:
-            return None
-        _, s, counts = best
-        boards.append((s, counts))
-        used[s] += 1
-        left = [a - b for a, b in zip(left, counts, strict=True)]
-    return boards
-
-
-def _programme(
-    sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, ...], effort: float
-) -> tuple[list[tuple[int, tuple[int, ...]]] | None, float, bool]:
-    """Solve over all patterns: the boards, a lower bound, and whether nothing was left out."""
-    from highspy import _Highs  # pyright: ignore
-
-    columns: list[tuple[int, tuple[int, ...]]] = []
-    complete = True
-    for s, board in enumerate(stock):
-        found = _patterns(sizes, demand, board.size, _MOST_PATTERNS)
-        complete &= len(found) <= _MOST_PATTERNS
-        columns += [(s, counts) for counts in found if any(counts)]
-    highs = _Highs()
-    highs.setOptionValue("output_flag", False)
-    highs.setOptionValue("threads", 1)
-    highs.setOptionValue("mip_rel_gap", 0.0)
-    highs.setOptionValue("mip_abs_gap", 0.0)
-    highs.setOptionValue("mip_max_nodes", int(2000 * effort))
-    highs.setOptionValue("time_limit", 30.0)
-    for wanted in demand:
-        highs.addRow(wanted, math.inf, 0, [], [])
-    for board in stock:
-        highs.addRow(-math.inf, math.inf if board.number is None else board.number, 0, [], [])
-    m = len(sizes)
-    for s, counts in columns:
-        rows = [i for i in range(m) if counts[i]]
-        highs.addCol(
-            stock[s].cost, 0, math.inf, len(rows) + 1, [*rows, m + s], [*(counts[i] for i in rows), 1]
-        )
-    from highspy import HighsModelStatus, HighsVarType
-
-    for column in range(len(columns)):
-        highs.changeColIntegrality(column, HighsVarType.kInteger)
-    highs.run()
-    status = highs.getModelStatus()
-    if status == HighsModelStatus.kTimeLimit:
-        raise TooLong
-    if status == HighsModelStatus.kInfeasible:
-        return None, math.inf, complete
-    info = highs.getInfo()
-    boards: list[tuple[int, tuple[int, ...]]] = []
-    if info.primal_solution_status == 2:
-        for column, times in zip(columns, highs.getSolution().col_value, strict=True):
-            boards += [column] * round(times)
-    return boards or None, info.mip_dual_bound, complete
 
 
 def cheapest(
     sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, ...], effort: float = 1.0
 ) -> Plan:
     """Cheapest way to cut `demand` pieces of `sizes` from `stock`."""
-    largest = max((board.size for board in stock if board.number != 0), default=0)
-    if any(wanted and size > largest for size, wanted in zip(sizes, demand, strict=True)):
-        raise NoPlan
-    if not any(demand):
+    wanted: dict[int, int] = {}
+    for size, number in zip(sizes, demand, strict=True):
+        if number:
+            wanted[size] = wanted.get(size, 0) + number
+    if not wanted:
         return Plan((), 0, 0)
-    boards = _greedy(sizes, demand, stock)
-    total = sum(size * wanted for size, wanted in zip(sizes, demand, strict=True))
-    bound = min(-(-total * board.cost // board.size) for board in stock if board.size and board.number != 0)
-    cost = sum(stock[s].cost for s, _ in boards) if boards else None
-    if cost != bound:
-        found, least, complete = _programme(sizes, demand, stock, effort)
-        if complete:
-            if found is None and boards is None:
-                raise NoPlan if math.isinf(least) else TooLong
-            if math.isfinite(least):
-                bound = max(bound, math.ceil(least - 1e-4))
-        if found and (cost is None or sum(stock[s].cost for s, _ in found) < cost):
-            boards = found
-    if boards is None:
+    boards, unit = worth_buying(stock, min(wanted), sum(wanted.values()))
+    if not boards or boards[-1].size < max(wanted):
+        raise NoPlan
+    order = sorted(wanted, reverse=True)
+    task = Task(tuple(order), tuple(wanted[size] for size in order), tuple(boards), unit)
+    groups, bound = _solve(task, effort, time.monotonic() + _SECONDS)
+    return _plan(sizes, demand, stock, task, groups, bound)
+
+
+def _material(task: Task) -> int:
+    """Least cost of as much length as the pieces have, a board's cost spread over its length."""
+    length = sum(size * wanted for size, wanted in zip(task.sizes, task.demand, strict=True))
+    cost = Fraction(0)
+    for board in sorted(task.boards, key=lambda board: Fraction(board.cost, board.size)):
+        used = min(length, board.size * board.number) if board.limited else length
+        cost += Fraction(board.cost * used, board.size)
+        length -= used
+    if length:
+        raise NoPlan
+    return math.ceil(cost)
+
+
+def _solve(task: Task, effort: float, until: float) -> tuple[Groups, int]:
+    bound = _material(task)
+    best: Groups | None = None
+    cost = 0
+    for groups in greedy.plans(task.sizes, task.demand, task.boards):
+        new = cost_of(groups, task.boards)
+        if best is None or (new, len(groups)) < (cost, len(best)):
+            best, cost = groups, new
+    if best is None or cost > bound:
+        with ThreadPoolExecutor(1) as alone:
+            try:
+                best, bound = alone.submit(_improve, task, best, bound, effort, until).result()
+            except Undecided:
+                raise TooLong from None
+    return exact(best, task.demand), bound
+
+
+def _improve(task: Task, best: Groups | None, bound: int, effort: float, until: float) -> tuple[Groups, int]:
+    pieces = sum(task.demand)
+    ceiling = pieces * max(board.cost for board in task.boards)
+    columns = Columns(task, ceiling + 1 if best is None else None, until)
+    for pattern in best or ():
+        columns.add(pattern)
+    cost = None if best is None else cost_of(best, task.boards)
+    columns.generate(cost, int(_ROUNDS * effort))
+    bound = max(bound, math.ceil(columns.bound))
+    if bound > ceiling:
+        raise NoPlan
+    # round
+    base, rest = columns.rounded()
+    for groups in _rounded(task, base, rest):
+        new = cost_of(groups, task.boards)
+        if cost is None or new < cost:
+            best, cost = groups, new
+    if best is not None and cost is not None and cost <= bound:
+        return best, bound
+    gap = (ceiling if cost is None else cost) - columns.bound
+    patterns = columns.within(gap, int(_COLUMNS * effort))
+    complete = patterns is not None
+    if patterns is None:
+        patterns = columns.patterns
+    inf = math.inf
+    limited = [b for b, board in enumerate(task.boards) if board.limited]
+    programme = Programme([(float(d), inf) for d in task.demand] + [(-inf, float(task.boards[b].number)) for b in limited], until)
+    for pattern in patterns:
+        programme.add(task.boards[pattern[0]].cost, *columns.entries(pattern), whole=True)
+    answer = programme.whole(int(_NODES * effort))
+    if complete and not answer.possible:
+        if best is None:
+            raise NoPlan
+    if answer.values is not None:
+        groups = {p: round(v) for p, v in zip(patterns, answer.values, strict=True) if v > 0.5}
+        new = cost_of(groups, task.boards)
+        if cost is None or new < cost:
+            best, cost = groups, new
+    if best is None or cost is None:
         raise TooLong
-    return _plan(sizes, demand, stock, boards, bound)
+    if complete and math.isfinite(answer.bound):
+        bound = max(bound, math.ceil(answer.bound - 1e-5 - 1e-9 * abs(answer.bound)))
+    return best, min(bound, cost)
+
+
+def _rounded(task: Task, base: Groups, rest: Sequence[tuple[float, tuple[int, tuple[int, ...]]]]):
+    for tops in (False, True):
+        groups = dict(base)
+        left = left_over(task.demand, groups)
+        number = [board.number - sum(t for (b, _), t in groups.items() if b == i) for i, board in enumerate(task.boards)]
+        if tops:
+            for _, pattern in sorted(rest, key=lambda at: -at[0]):
+                if number[pattern[0]] and all(c <= max(l, 0) for c, l in zip(pattern[1], left, strict=True)):
+                    groups[pattern] = groups.get(pattern, 0) + 1
+                    left = [l - c for c, l in zip(pattern[1], left, strict=True)]
+                    number[pattern[0]] -= 1
+        left = [max(l, 0) for l in left]
+        boards = [board._replace(number=n) for board, n in zip(task.boards, number, strict=True)]
+        for more in greedy.plans(task.sizes, left, boards):
+            yield merged(groups, more)
 
 
 def _plan(
     sizes: tuple[int, ...],
     demand: tuple[int, ...],
     stock: tuple[Stock, ...],
-    boards: list[tuple[int, tuple[int, ...]]],
+    task: Task,
+    groups: Groups,
     bound: int,
 ) -> Plan:
-    left = list(demand)
-    groups: dict[tuple[int, tuple[int, ...]], int] = {}
-    for s, counts in boards:
-        cut = tuple(min(a, b) for a, b in zip(counts, left, strict=True))
-        left = [a - b for a, b in zip(left, cut, strict=True)]
-        if any(cut):
-            groups[s, cut] = groups.get((s, cut), 0) + 1
-    cost = sum(stock[s].cost * times for (s, _), times in groups.items())
-    order = sorted(
-        groups.items(), key=lambda group: (stock[group[0][0]].size, group[0][0], -group[1], group[0][1])
+    at = {size: i for i, size in enumerate(task.sizes)}
+    left = dict(enumerate(demand))
+    # split sizes given twice
+    cuts: dict[tuple[int, tuple[int, ...]], int] = {}
+    for (b, counts), times in sorted(groups.items()):
+        while times:
+            this, most = [0] * len(sizes), times
+            need = list(counts)
+            for j, size in enumerate(sizes):
+                i = at.get(size)
+                if i is None or not need[i] or not left[j]:
+                    continue
+                take = min(need[i], left[j])
+                this[j] = take
+                need[i] -= take
+            most = min([times, *(left[j] // c for j, c in enumerate(this) if c)])
+            for j, c in enumerate(this):
+                left[j] -= c * most
+            key = task.boards[b].stock, tuple(this)
+            cuts[key] = cuts.get(key, 0) + most
+            times -= most
+    cost = cost_of(groups, task.boards) * task.unit
+    order = sorted(cuts.items(), key=lambda cut: (stock[cut[0][0]].size, cut[0][0], -cut[1], cut[0][1]))
+    return Plan(
+        tuple(Cut(s, times, counts) for (s, counts), times in order), cost, min(bound * task.unit, cost)
     )
-    return Plan(tuple(Cut(s, times, counts) for (s, counts), times in order), cost, min(bound, cost))

@@ -1,0 +1,128 @@
+"""What a plan must cost at least, and which patterns can stand in a cheap one: column generation."""
+
+import math
+import time
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from sheetcalc.solver.knapsack import Knapsack
+from sheetcalc.solver.programme import Programme, Undecided
+from sheetcalc.solver.task import Groups, Pattern, Task
+
+_SLACK = 1e-9  # of a float's sum
+_FINEST = 1 << 40
+
+
+class Columns:
+    """Patterns found by pricing, the relaxation over them, and the bound that its prices prove.
+
+    Each size is worth its price in the relaxation. A board whose best pattern is worth more than it costs gives
+    a new column. At any time the prices, in whole numbers and scaled so that no unlimited board is worth more
+    than its cost, prove a bound (Farley); a limited board may be worth more, which the bound pays for.
+    """
+
+    def __init__(self, task: Task, dear: int | None, until: float) -> None:
+        self.task = task
+        self.patterns: list[Pattern] = []
+        self.values: list[float] = []
+        self.bound = Fraction(0)
+        self._known: set[Pattern] = set()
+        self._until = until
+        self._limited = [b for b, board in enumerate(task.boards) if board.limited]
+        self._knapsack = Knapsack(task.sizes, task.limits, task.boards[-1].size)
+        free = max((board.size for board in task.boards if not board.cost and not board.limited), default=0)
+        self._free = [size <= free for size in task.sizes]
+        inf = math.inf
+        rows = [(float(wanted), inf) for wanted in task.demand]
+        rows += [(-inf, float(task.boards[b].number)) for b in self._limited]
+        self._programme = Programme(rows, until)
+        self._lacking = 0
+        self._proof: tuple[list[int], Fraction, list[Fraction]] = ([], Fraction(1), [])
+        if dear is not None:  # no plan is known: a lacking piece costs more than any plan
+            self._lacking = len(task.sizes)
+            for row in range(len(task.sizes)):
+                self._programme.add(dear, [row], [1.0])
+
+    def add(self, pattern: Pattern) -> bool:
+        """Take a pattern in, unless it is known."""
+        if pattern in self._known:
+            return False
+        self._known.add(pattern)
+        self.patterns.append(pattern)
+        rows, values = self.entries(pattern)
+        self._programme.add(self.task.boards[pattern[0]].cost, rows, values)
+        return True
+
+    def entries(self, pattern: Pattern) -> tuple[list[int], list[float]]:
+        """Rows of a pattern: its sizes, and its board where that is limited."""
+        board, counts = pattern
+        rows = [i for i, count in enumerate(counts) if count]
+        values = [float(counts[i]) for i in rows]
+        if self.task.boards[board].limited:
+            rows.append(len(counts) + self._limited.index(board))
+            values.append(1.0)
+        return rows, values
+
+    def generate(self, enough: int | None, rounds: int) -> None:
+        """Price until no column is missing, the bound is as good as that, or the rounds are used up."""
+        for _ in range(rounds):
+            if time.monotonic() > self._until:
+                raise Undecided
+            cost, values, prices = self._programme.relaxed()
+            self.values = values[self._lacking :]
+            news = self._price(prices)
+            reached = math.ceil(self.bound)
+            if (enough is not None and reached >= enough) or reached >= cost - _SLACK * max(1.0, cost):
+                return
+            if not any([self.add(pattern) for pattern in news]):
+                return
+
+    def _price(self, prices: Sequence[float]) -> Iterable[Pattern]:
+        """Prove a bound by these prices; the patterns worth more than they cost."""
+        task, knapsack = self.task, self._knapsack
+        worth = [0.0 if free else max(price, 0.0) for price, free in zip(prices, self._free, strict=False)]
+        most = sum(value * limit for value, limit in zip(worth, task.limits, strict=True)) or 1.0
+        scale = min(_FINEST, 1 << max(0, 60 - math.ceil(math.log2(most) if most > 1 else 0)))
+        whole = [math.floor(value * scale) for value in worth]
+        knapsack.fill(whole)
+        best = [knapsack.most(board.size) for board in task.boards]
+        over = Fraction(1)
+        for board, value in zip(task.boards, best, strict=True):
+            if not board.limited and value > scale * board.cost:
+                over = max(over, Fraction(value, scale * board.cost))
+        extra = [max(Fraction(0), value / over - scale * board.cost) if board.limited else Fraction(0) for board, value in zip(task.boards, best, strict=True)]
+        proven = sum(value * wanted for value, wanted in zip(whole, task.demand, strict=True)) / over
+        proven -= sum(more * board.number for more, board in zip(extra, task.boards, strict=True))
+        if proven / scale > self.bound:
+            self.bound = proven / scale
+            self._proof = whole, over * scale, [more / scale for more in extra]
+        rents = dict(zip(self._limited, prices[len(task.sizes) :], strict=True))
+        for b, board in enumerate(task.boards):
+            if best[b] > scale * (board.cost - rents.get(b, 0.0)) * (1 + _SLACK) + 1:
+                yield b, knapsack.pattern(board.size)
+
+    def within(self, gap: Fraction, most: int) -> list[Pattern] | None:
+        """All patterns of plans that cost at most `gap` over the bound; None if more than `most`."""
+        worth, scale, extra = self._proof
+        self._knapsack.fill(worth)
+        found: list[Pattern] = []
+        for b, board in enumerate(self.task.boards):
+            least = math.ceil(scale * (board.cost + extra[b] - gap))
+            for counts in self._knapsack.patterns(board.size, least):
+                if any(counts):
+                    found.append((b, counts))
+                    if len(found) > most:
+                        return None
+        return found
+
+    def rounded(self) -> tuple[Groups, list[tuple[float, Pattern]]]:
+        """Return the relaxation's values rounded down, and what that leaves of each."""
+        groups: Groups = {}
+        rest: list[tuple[float, Pattern]] = []
+        for pattern, value in zip(self.patterns, self.values, strict=False):
+            times = math.floor(value + 1e-6)
+            if times:
+                groups[pattern] = times
+            if value - times > 1e-6:
+                rest.append((value - times, pattern))
+        return groups, rest

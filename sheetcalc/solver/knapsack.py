@@ -1,0 +1,67 @@
+"""The most that the pieces in one board can be worth."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from sheetcalc.solver.task import Counts
+
+
+class Knapsack:
+    """Table of the most value for each room, for pieces of whole-number size and value, each up to its limit.
+
+    Row k of the table knows the sizes from the k-th on, so that a pattern is read off forwards, and every
+    pattern of at least some value is found without a step in vain.
+    """
+
+    def __init__(self, sizes: Sequence[int], limits: Sequence[int], room: int) -> None:
+        self._sizes, self._limits, self._room = sizes, limits, room
+        self._values: Sequence[int] = ()
+        self._table: list[Any] = []
+
+    def fill(self, values: Sequence[int]) -> None:
+        """Compute the table for these values of the sizes."""
+        import numpy as np
+
+        best = np.zeros(self._room + 1, np.int64)
+        table = [best]
+        for size, limit, value in zip(reversed(self._sizes), reversed(self._limits), reversed(values), strict=True):
+            rest, part = limit if value else 0, 1
+            if rest:
+                best = best.copy()
+            while rest:
+                part = min(part, rest)
+                np.maximum(best[part * size :], best[: -part * size] + part * value, out=best[part * size :])
+                rest -= part
+                part *= 2
+            table.append(best)
+        self._values = values
+        self._table = [memoryview(row) for row in reversed(table)]
+
+    def most(self, room: int) -> int:
+        """Most value in `room`."""
+        return self._table[0][room]
+
+    def pattern(self, room: int) -> Counts:
+        """Return a pattern of most value."""
+        counts: list[int] = []
+        for k, (size, value) in enumerate(zip(self._sizes, self._values, strict=True)):
+            best, after, count = self._table[k][room], self._table[k + 1], 0
+            while count * value + after[room - count * size] != best:
+                count += 1
+            counts.append(count)
+            room -= count * size
+        return tuple(counts)
+
+    def patterns(self, room: int, least: int) -> Iterator[Counts]:
+        """Yield all patterns worth at least `least`."""
+        return self._rest(0, room, least)
+
+    def _rest(self, k: int, room: int, least: int) -> Iterator[Counts]:
+        if k == len(self._sizes):
+            yield ()
+            return
+        size, value, after = self._sizes[k], self._values[k], self._table[k + 1]
+        for count in range(min(self._limits[k], room // size) + 1):
+            if after[room - count * size] >= least - count * value:
+                for counts in self._rest(k + 1, room - count * size, least - count * value):
+                    yield (count, *counts)

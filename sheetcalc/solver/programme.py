@@ -1,0 +1,78 @@
+"""Linear and whole-number programmes, solved by HiGHS; the only module that knows it."""
+
+import time
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+FEASIBLE = 2  # what HiGHS calls kSolutionStatusFeasible
+
+
+class Answer(NamedTuple):
+    """Values of the columns, None if none were found; no values of a whole-number programme cost less than `bound`."""
+
+    values: list[float] | None
+    bound: float
+    possible: bool
+
+
+class Undecided(Exception):  # noqa: N818  (it says what the answer is)
+    """The time ran out."""
+
+
+class Programme:
+    """Find columns of least cost so that each row lies within its ends.
+
+    HiGHS keeps the number of its threads for each thread that calls it, and refuses another number there.
+    So whoever solves does so in a thread of its own, and spoils no one else's use of HiGHS.
+    """
+
+    def __init__(self, rows: Sequence[tuple[float, float]], until: float) -> None:
+        import highspy
+
+        library: Any = highspy  # its own types are partly unknown
+        self._highs: Any = library._Highs()  # the plain class: what is built on it prints before it can be told not to
+        self._library = library
+        self._until = until
+        for name, value in {
+            "output_flag": False,  # first, before a word is printed
+            "threads": 1,
+            "random_seed": 0,
+            "mip_rel_gap": 0.0,
+            "mip_abs_gap": 0.0,
+        }.items():
+            self._highs.setOptionValue(name, value)
+        for lower, upper in rows:
+            self._highs.addRow(lower, upper, 0, [], [])
+
+    def add(self, cost: float, rows: list[int], values: list[float], upper: float = float("inf"), *, whole: bool = False) -> None:
+        """Add a column."""
+        self._highs.addCol(cost, 0.0, upper, len(rows), rows, values)
+        if whole:
+            self._highs.changeColIntegrality(self._highs.getNumCol() - 1, self._library.HighsVarType.kInteger)
+
+    def _run(self) -> Any:
+        self._highs.setOptionValue("time_limit", max(self._until - time.monotonic(), 0.01))
+        self._highs.run()
+        status = self._highs.getModelStatus()
+        if status == self._library.HighsModelStatus.kTimeLimit:
+            raise Undecided
+        return status
+
+    def relaxed(self) -> tuple[float, list[float], list[float]]:
+        """Solve without whole numbers: the cost, the values, and the price of each row."""
+        self._run()
+        solution = self._highs.getSolution()
+        return self._highs.getInfo().objective_function_value, solution.col_value, solution.row_dual
+
+    def whole(self, nodes: int, start: Sequence[float] | None = None) -> Answer:
+        """Solve in whole numbers, in at most so many nodes."""
+        self._highs.setOptionValue("mip_max_nodes", nodes)
+        if start is not None:
+            solution = self._library.HighsSolution()
+            solution.col_value = list(start)
+            self._highs.setSolution(solution)
+        status = self._run()
+        info = self._highs.getInfo()
+        found = info.primal_solution_status == FEASIBLE
+        possible = status != self._library.HighsModelStatus.kInfeasible
+        return Answer(self._highs.getSolution().col_value if found else None, info.mip_dual_bound, possible)

@@ -1,0 +1,138 @@
+"""The task of breaking runs into pieces, put in order: like runs together, and the pieces each allows."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+__all__ = ["Rules", "Run", "Span", "Spans", "spans"]
+
+
+class Run(NamedTuple):
+    """A stretch to be covered; no break falls inside any of the `closed` stretches, whose ends are allowed."""
+
+    row: int
+    start: int
+    length: int
+    closed: tuple[tuple[int, int], ...] = ()
+
+
+class Rules(NamedTuple):
+    """What is allowed everywhere.
+
+    Parameters
+    ----------
+    places : tuple of int or None
+        Where breaks may fall; None for anywhere.
+    apart : int
+        Least distance of breaks in neighbouring rows, whose numbers differ by 1.
+    least : int
+        Shortest piece, but for a run that is one piece.
+    rows_apart : int
+        Rows for which the place of a break rests.
+    kerf : int
+        What each piece takes from a board besides its length.
+    """
+
+    places: tuple[int, ...] | None = None
+    apart: int = 0
+    least: int = 0
+    rows_apart: int = 0
+    kerf: int = 0
+
+
+class Span(NamedTuple):
+    """Runs alike: where their pieces can end, and what leads there.
+
+    `nodes` holds the start, the places of breaks, and the end. `into` has for each node the nodes that a piece
+    comes from, with that piece's size. `bits` has the bit of each node among all places of the task.
+    """
+
+    nodes: tuple[int, ...]
+    into: tuple[tuple[tuple[int, int], ...], ...]
+    bits: tuple[int, ...]
+    runs: tuple[int, ...]  # which runs these are
+
+    @property
+    def end(self) -> int:
+        """The last node."""
+        return len(self.nodes) - 1
+
+
+class Spans(NamedTuple):
+    """All runs of a task."""
+
+    each: tuple[Span, ...]
+    sizes: tuple[int, ...]  # of all pieces, as they are cut: kerf included
+    places: tuple[int, ...]  # of all breaks, by their bit
+
+
+def spans(runs: Sequence[Run], rules: Rules, longest: int) -> Spans | None:
+    """Put a task in order, or return None if some run cannot be covered; `longest` is the longest size cut."""
+    like: dict[tuple[int, int, tuple[int, ...]], list[int]] = {}
+    for index, run in enumerate(runs):
+        like.setdefault((run.start, run.length, _open(run, rules)), []).append(index)
+    found: list[tuple[tuple[int, ...], list[list[tuple[int, int]]], list[int]]] = []
+    for (start, length, places), indices in like.items():
+        nodes = (start, *places, start + length)
+        into = _into(nodes, rules, longest)
+        if not into[-1]:
+            return None
+        kept = [at for at, came in enumerate(into) if came or not at]
+        again = {at: new for new, at in enumerate(kept)}
+        found.append(
+            (
+                tuple(nodes[at] for at in kept),
+                [[(again[before], size) for before, size in into[at]] for at in kept],
+                indices,
+            )
+        )
+    places = sorted({place for nodes, _, _ in found for place in nodes[1:-1]})
+    sizes = sorted({size for _, into, _ in found for came in into for _, size in came})
+    bit = {place: 1 << at for at, place in enumerate(places)}
+    index_of = {size: at for at, size in enumerate(sizes)}
+    each = tuple(
+        Span(
+            nodes,
+            tuple(tuple((before, index_of[size]) for before, size in came) for came in into),
+            (0, *(bit[place] for place in nodes[1:-1]), 0),
+            tuple(indices),
+        )
+        for nodes, into, indices in found
+    )
+    return Spans(each, tuple(sizes), tuple(places))
+
+
+def _open(run: Run, rules: Rules) -> tuple[int, ...]:
+    first, last = run.start + max(1, rules.least), run.start + run.length - max(1, rules.least)
+    return tuple(
+        place
+        for place in rules.places or ()
+        if first <= place <= last and not any(low < place < high for low, high in run.closed)
+    )
+
+
+def _into(nodes: tuple[int, ...], rules: Rules, longest: int) -> list[list[tuple[int, int]]]:
+    """Pieces into each node, of those that stand on a way from start to end."""
+    end = len(nodes) - 1
+    into: list[list[tuple[int, int]]] = [[] for _ in nodes]
+    low = 0
+    for at in range(1, end + 1):
+        while nodes[at] - nodes[low] + rules.kerf > longest:
+            low += 1
+        for before in range(low, at):
+            length = nodes[at] - nodes[before]
+            whole = before == 0 and at == end
+            if (length >= rules.least or whole) and (before == 0 or into[before]):
+                into[at].append((before, length + rules.kerf))
+    reached = {end}
+    for at in range(end, 0, -1):
+        if at in reached:
+            reached.update(before for before, _ in into[at])
+        else:
+            into[at] = []
+    return into
+
+
+def neighbours(rows: Sequence[int]) -> list[tuple[int, int]]:
+    """Pairs of rows whose numbers differ by 1."""
+    return [(one, other) for one, other in pairwise(sorted(set(rows))) if other - one == 1]
