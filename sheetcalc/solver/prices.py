@@ -16,6 +16,7 @@ FINE = 1 << 20
 """Parts of a unit of cost that prices are counted in, whole, so that the bound holds to the last digit."""
 
 _ROUNDS = 60
+_SIZES = 120  # with more, sizes are rounded down to steps: no dearer, so the bound still holds
 
 
 class Prices(NamedTuple):
@@ -45,6 +46,7 @@ def prices(task: Spans, runs: Sequence[Run], rules: Rules, stock: Sequence[Stock
     lower bound. The rows' prices alone prove it: they are made whole numbers that no board is cut dearer than
     it costs, and then every run costs at least its cheapest way.
     """
+    task = _coarser(task)
     limits = list(_limits(task, runs, rules))
     pieces = len(task.sizes)
     first_node = list(accumulate((span.end for span in task.each), initial=pieces))
@@ -92,6 +94,22 @@ def prices(task: Spans, runs: Sequence[Run], rules: Rules, stock: Sequence[Stock
         if not [at for at in dear if cut(at, worth.cut(stock[at].size))]:
             break
     return _proven(task, rules, stock, each, row_prices, limits, limit_rows)
+
+
+def _coarser(task: Spans) -> Spans:
+    step = 1
+    while len({size // step for size in task.sizes}) > _SIZES:
+        step *= 2
+    if step == 1:
+        return task
+    sizes = sorted({max(1, size // step * step) for size in task.sizes})
+    index = {size: at for at, size in enumerate(sizes)}
+    again = [index[max(1, size // step * step)] for size in task.sizes]
+    each = tuple(
+        span._replace(into=tuple(tuple((before, again[piece]) for before, piece in came) for came in span.into))
+        for span in task.each
+    )
+    return task._replace(each=each, sizes=tuple(sizes))
 
 
 def _unzipped(values: Sequence[tuple[int, float]]) -> tuple[list[int], list[float]]:

@@ -1,10 +1,13 @@
 """The task of breaking runs into pieces, put in order: like runs together, and the pieces each allows."""
 
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Collection, Sequence
+from math import gcd
 from typing import NamedTuple
 
 __all__ = ["Rules", "Run", "Span", "Spans", "spans"]
+
+_PARTS = 24
+"""Where breaks may fall anywhere, so many places are tried along the longest board."""
 
 
 class Run(NamedTuple):
@@ -66,11 +69,12 @@ class Spans(NamedTuple):
     places: tuple[int, ...]  # of all breaks, by their bit
 
 
-def spans(runs: Sequence[Run], rules: Rules, longest: int) -> Spans | None:
-    """Put a task in order, or return None if some run cannot be covered; `longest` is the longest size cut."""
+def spans(runs: Sequence[Run], rules: Rules, boards: Collection[int]) -> Spans | None:
+    """Put a task in order, or return None if some run cannot be covered from boards of these sizes."""
+    longest = max(boards, default=0)
     like: dict[tuple[int, int, tuple[int, ...]], list[int]] = {}
     for index, run in enumerate(runs):
-        like.setdefault((run.start, run.length, _open(run, rules)), []).append(index)
+        like.setdefault((run.start, run.length, _open(run, rules, boards)), []).append(index)
     found: list[tuple[tuple[int, ...], list[list[tuple[int, int]]], list[int]]] = []
     for (start, length, places), indices in like.items():
         nodes = (start, *places, start + length)
@@ -102,13 +106,32 @@ def spans(runs: Sequence[Run], rules: Rules, longest: int) -> Spans | None:
     return Spans(each, tuple(sizes), tuple(places))
 
 
-def _open(run: Run, rules: Rules) -> tuple[int, ...]:
+def _open(run: Run, rules: Rules, boards: Collection[int]) -> tuple[int, ...]:
     first, last = run.start + max(1, rules.least), run.start + run.length - max(1, rules.least)
     return tuple(
         place
-        for place in rules.places or ()
+        for place in (_grid(run, rules, boards) if rules.places is None else rules.places)
         if first <= place <= last and not any(low < place < high for low, high in run.closed)
     )
+
+
+def _grid(run: Run, rules: Rules, boards: Collection[int]) -> list[int]:
+    """Places to try where breaks may fall anywhere.
+
+    Equal parts of the boards from the start, also a kerf before, so that two pieces come from one board; whole
+    boards from the end; and where the rules are tight: the shortest pieces and the ends of what is closed.
+    """
+    whole = [size - rules.kerf for size in boards if size > rules.kerf]
+    if not whole:
+        return []
+    common, wanted = gcd(*whole), max(1, max(whole) // _PARTS)
+    step = common // -(-common // wanted) if 2 * common > wanted else wanted
+    start, end = run.start, run.start + run.length
+    places = {start + rules.least, end - rules.least, *(end - size for size in whole)}
+    places.update(end for ends in run.closed for end in ends)
+    for place in range(start, end, step):
+        places.update((place, place - rules.kerf))
+    return sorted(places)
 
 
 def _into(nodes: tuple[int, ...], rules: Rules, longest: int) -> list[list[tuple[int, int]]]:
@@ -131,8 +154,3 @@ def _into(nodes: tuple[int, ...], rules: Rules, longest: int) -> list[list[tuple
         else:
             into[at] = []
     return into
-
-
-def neighbours(rows: Sequence[int]) -> list[tuple[int, int]]:
-    """Pairs of rows whose numbers differ by 1."""
-    return [(one, other) for one, other in pairwise(sorted(set(rows))) if other - one == 1]

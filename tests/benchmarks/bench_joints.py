@@ -46,6 +46,8 @@ def jobs() -> Iterator[Job]:
     long, short = 40 * FOOT, 32 * FOOT
     ell = [Run(row, 0, long) for row in range(1, 67)] + [Run(row, 0, short) for row in range(67, 100)]
     yield Job("L, 28 x 40 and 14 x 32 ft", tuple(ell), rules(long))
+    yield rectangle("14 x 32 ft, joints anywhere", 14, 32, 0)
+    yield rectangle("14 x 31 ft 9-3/8 in, anywhere, kerf", 14, 31 + 9.375 / 12, 0, kerf=8)
     plain = rectangle("14 x 32 ft with an opening", 14, 32)
     split: list[Run] = []
     for run in plain.runs:
@@ -60,7 +62,7 @@ def price_lists() -> dict[str, tuple[int, ...]]:
     chance = Random(7)
     return {
         "per foot": tuple(feet * 160 for feet in FEET),
-        "long ones dearer": tuple(round(feet * (130 + 6 * (feet - 8))) for feet in FEET),
+        "long ones dearer": tuple(round(feet * (144 + 3 * (feet - 8))) for feet in FEET),
         "noisy": tuple(round(feet * 160 * chance.uniform(0.93, 1.07)) for feet in FEET),
     }
 
