@@ -40,6 +40,7 @@ STAGES = (
     "joints",
     "buying",
     "ordering",
+    "spares",
     "openings",
     "coating",
     "fastening",

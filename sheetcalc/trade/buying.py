@@ -13,7 +13,7 @@ from sheetcalc.trade.lengths import inch_fraction
 from sheetcalc.trade.shared import answering
 from sheetcalc.trade.steps import STEP, Step, beside, check_effort, check_stock, coarser, long_steps, offers
 
-__all__ = ["buy_cost", "buy_list", "kerf_note", "lowest_buy_cost", "saw_list"]
+__all__ = ["buy_cost", "buy_list", "kerf_note", "lowest_buy_cost", "saw_list", "stop_list"]
 
 
 class Bought(NamedTuple):
@@ -211,6 +211,57 @@ def saw_list(bought: Bought, *, shown: Shown = inch_fraction) -> list[Sawn]:
         )
         for cut in bought.cuts
     ]
+
+
+class Setting(NamedTuple):
+    """One setting of the stop block: length, pieces cut at it, boards that they are cut from."""
+
+    length: Length
+    pieces: Count
+    boards: Count
+
+
+@answering(_bought)
+def stop_list(bought: Bought) -> list[Setting]:
+    """Settings of the stop block for all cuts of the cheapest purchase, longest first, each set once.
+
+    Parameters
+    ----------
+    pieces, counts, stock, prices, kerf, end_trim, available, effort, step
+        As for `buy_list`.
+
+    Returns
+    -------
+    list of Setting
+        Length to set [in], pieces to cut at it, boards that they come from; longest first.
+
+    Raises
+    ------
+    NotFound, NotReadable, InputError
+        As for `buy_list`.
+
+    Notes
+    -----
+    Distinct lengths, cut stage by stage: all pieces of one setting, then the next. `saw_list` groups boards
+    that are cut alike, board by board; the two counts differ.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> stop_list([110, 62], [2, 2], [96, 144, 192], [12.4, 19.9, 27.1], 0.125, 0.5)
+    [Setting(length=110, pieces=2, boards=2), Setting(length=62, pieces=2, boards=2)]
+    """
+    settings: list[Setting] = []
+    for length in sorted(set(bought.pieces), reverse=True):
+        same = [at for at, piece in enumerate(bought.pieces) if piece == length]
+        of_each = [(cut.times, sum(cut.counts[at] for at in same)) for cut in bought.plan.cuts]
+        boards = sum(times for times, count in of_each if count)
+        if boards:
+            settings.append(Setting(length, sum(times * count for times, count in of_each), boards))
+    return settings
 
 
 def _words(pieces: Sequence[float], counts: Sequence[int], shown: Shown) -> str:
