@@ -5,7 +5,7 @@ from functools import lru_cache
 from math import fsum
 from typing import Annotated, NamedTuple
 
-from sheetcalc.compare import round_down, settled, under
+from sheetcalc.compare import round_down, same, under
 from sheetcalc.errors import InputError, NotFound, NotReadable, above, at_least, whole
 from sheetcalc.kinds import COUNT, MONEY, Beside, Count, Length, Lengths, Money, Number, Shown, Text
 from sheetcalc.solver.cutting import Cut, NoPlan, Plan, Stock, TooLong, cheapest
@@ -23,6 +23,7 @@ class Bought(NamedTuple):
     stock: Sequence[float]
     kerf: float
     end_trim: float
+    step: float
     boards: tuple[Stock, ...]
     plan: Plan
 
@@ -78,7 +79,7 @@ def _bought(
         raise NotFound("available", available, "must be boards enough for all pieces") from None
     except TooLong:
         raise InputError("pieces", pieces, "must be fewer: their plan took too long to find") from None
-    return Bought(pieces, stock, kerf, end_trim, boards, plan)
+    return Bought(pieces, stock, kerf, end_trim, step, boards, plan)
 
 
 _cheapest = lru_cache(maxsize=256)(cheapest)
@@ -223,7 +224,7 @@ class Setting(NamedTuple):
 
 @answering(_bought)
 def stop_list(bought: Bought) -> list[Setting]:
-    """Settings of the stop block for all cuts of the cheapest purchase, longest first, each set once.
+    """Stop-block settings for all cuts of the cheapest purchase, longest first, each set once.
 
     Parameters
     ----------
@@ -280,7 +281,9 @@ def _offcut(bought: Bought, cut: Cut) -> float:
     used = fsum(
         count * (length + bought.kerf) for length, count in zip(bought.pieces, cut.counts, strict=True)
     )
-    return settled(max(0.0, bought.stock[cut.stock] - bought.end_trim - used))
+    left = max(0.0, bought.stock[cut.stock] - bought.end_trim - used)
+    steps = round(left / bought.step)
+    return steps * bought.step if same(left, steps * bought.step) else left
 
 
 @answering(_bought)
