@@ -35,9 +35,7 @@ def anywhere(runs: Sequence[Run], rules: Rules, stock: Sequence[Stock], each: in
         for run in runs:
             fewest = -(-run.length // longest)
             most = max(fewest, run.length // max(1, rules.least))
-            total += min(
-                k * (a + b * rules.kerf) + b * run.length + (k - 1) * each for k in (fewest, most)
-            )
+            total += min(k * (a + b * rules.kerf) + b * run.length + (k - 1) * each for k in (fewest, most))
         best = max(best, total)
     unit = gcd(*(board.cost for board in stock), each) or 1
     return ceil(best / unit) * unit

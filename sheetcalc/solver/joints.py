@@ -44,7 +44,9 @@ class Layout(NamedTuple):
     bound: int
 
 
-def layout(runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int = 0, effort: float = 1.0) -> Layout:
+def layout(
+    runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int = 0, effort: float = 1.0
+) -> Layout:
     """Break runs into pieces of least cost.
 
     Parameters
@@ -75,7 +77,9 @@ def layout(runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: in
             raise TooLong from None
 
 
-def _layout(runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int, effort: float, until: float) -> Layout:
+def _layout(
+    runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int, effort: float, until: float
+) -> Layout:
     boards = sorted({board.size for board in stock})
     task = spans(runs, rules, boards)
     if task is None:
@@ -93,16 +97,25 @@ def _layout(runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: i
 
 
 def _found(
-    task: Spans, runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int, priced: Prices, effort: float
+    task: Spans,
+    runs: Sequence[Run],
+    stock: tuple[Stock, ...],
+    rules: Rules,
+    each: int,
+    priced: Prices,
+    effort: float,
 ) -> list[list[tuple[int, ...]]]:
     """Nodes of each run in the most promising ways; a search that lost itself tries again with fewer breaks."""
     dearest = max(board.cost for board in stock) * FINE
     order = sorted(range(len(runs)), key=lambda at: (runs[at].row, runs[at].start))
     for part in (0, 16, 4, 1):
-        found = ways(task, runs, rules, stock, priced, each, max(1, round(_WIDTH * effort)), part and dearest // part)
+        found = ways(
+            task, runs, rules, stock, priced, each, max(1, round(_WIDTH * effort)), part and dearest // part
+        )
         if found:
             return [
-                [nodes for _, nodes in sorted(zip(order, way.all_nodes(), strict=True))] for way in found[:_BOUGHT]
+                [nodes for _, nodes in sorted(zip(order, way.all_nodes(), strict=True))]
+                for way in found[:_BOUGHT]
             ]
     return []
 

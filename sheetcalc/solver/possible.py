@@ -42,7 +42,11 @@ def possible(task: Spans, runs: Sequence[Run], rules: Rules, until: float) -> li
         return None
     values = answer.values
     return [
-        (0, *(node for node in range(1, span_of[index].end) if values[column[index, node]] > 0.5), span_of[index].end)
+        (
+            0,
+            *(node for node in range(1, span_of[index].end) if values[column[index, node]] > 0.5),
+            span_of[index].end,
+        )
         for index in range(len(runs))
     ]
 
@@ -59,7 +63,11 @@ def _covered(span: Span, rules: Rules) -> list[tuple[list[int], float, float]]:
     for at in range(span.end):
         if reach[at] < span.end:
             found.append((list(range(at + 1, reach[at] + 1)), 1, inf))
-        near = [other for other in range(at, span.end) if other and span.nodes[other] - span.nodes[at] < rules.least]
+        near = [
+            other
+            for other in range(at, span.end)
+            if other and span.nodes[other] - span.nodes[at] < rules.least
+        ]
         if len(near) > 1:
             found.append((near, -inf, 1))
     return found

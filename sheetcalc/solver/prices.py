@@ -38,7 +38,15 @@ class Limit(NamedTuple):
     most: int
 
 
-def prices(task: Spans, runs: Sequence[Run], rules: Rules, stock: Sequence[Stock], each: int, effort: float, until: float) -> Prices:
+def prices(
+    task: Spans,
+    runs: Sequence[Run],
+    rules: Rules,
+    stock: Sequence[Stock],
+    each: int,
+    effort: float,
+    until: float,
+) -> Prices:
     """Price pieces and places by a linear programme: which pieces the runs take, and how they are cut.
 
     Its rows say: as many pieces of each size are cut as are taken, each run is covered, and no place carries
@@ -55,7 +63,10 @@ def prices(task: Spans, runs: Sequence[Run], rules: Rules, stock: Sequence[Stock
         rows += [(0.0, 0.0)] * (span.end - 1) + [(float(len(span.runs)),) * 2]
     limit_rows = range(len(rows), len(rows) + len(limits))
     rows += [(-inf, float(limit.most)) for limit in limits]
-    held = [[row for row, limit in zip(limit_rows, limits, strict=True) if at in limit.places] for at in range(len(task.places))]
+    held = [
+        [row for row, limit in zip(limit_rows, limits, strict=True) if at in limit.places]
+        for at in range(len(task.places))
+    ]
 
     programme = Programme(rows, until)
     for span, base in zip(task.each, first_node, strict=False):
@@ -76,7 +87,9 @@ def prices(task: Spans, runs: Sequence[Run], rules: Rules, stock: Sequence[Stock
         if key in seen:
             return False
         seen.add(key)
-        programme.add(stock[board].cost, *_unzipped([(at, float(pattern.count(at))) for at in sorted(set(pattern))]))
+        programme.add(
+            stock[board].cost, *_unzipped([(at, float(pattern.count(at))) for at in sorted(set(pattern))])
+        )
         return True
 
     for board, (size, _, _) in enumerate(stock):
@@ -106,7 +119,9 @@ def _coarser(task: Spans) -> Spans:
     index = {size: at for at, size in enumerate(sizes)}
     again = [index[max(1, size // step * step)] for size in task.sizes]
     each = tuple(
-        span._replace(into=tuple(tuple((before, again[piece]) for before, piece in came) for came in span.into))
+        span._replace(
+            into=tuple(tuple((before, again[piece]) for before, piece in came) for came in span.into)
+        )
         for span in task.each
     )
     return task._replace(each=each, sizes=tuple(sizes))
@@ -117,12 +132,22 @@ def _unzipped(values: Sequence[tuple[int, float]]) -> tuple[list[int], list[floa
 
 
 def _proven(
-    task: Spans, rules: Rules, stock: Sequence[Stock], each: int, row_prices: Sequence[float], limits: Sequence[Limit], limit_rows: range
+    task: Spans,
+    rules: Rules,
+    stock: Sequence[Stock],
+    each: int,
+    row_prices: Sequence[float],
+    limits: Sequence[Limit],
+    limit_rows: range,
 ) -> Prices:
     largest = max(board.size for board in stock)
     exact = [max(0, int(price * FINE)) for price in row_prices[: len(task.sizes)]]
     worth = Worth(task.sizes, exact, largest)
-    over = [(board.cost * FINE, int(worth(board.size))) for board in stock if worth(board.size) > board.cost * FINE]
+    over = [
+        (board.cost * FINE, int(worth(board.size)))
+        for board in stock
+        if worth(board.size) > board.cost * FINE
+    ]
     if over:  # all a little cheaper, until no board is cut dearer than it costs
         cost, dearest = min(over, key=lambda pair: pair[0] / pair[1])
         for other, value in over:
