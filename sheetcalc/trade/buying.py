@@ -16,6 +16,9 @@ from sheetcalc.trade.steps import STEP, Step, beside, check_effort, check_stock,
 __all__ = ["buy_cost", "buy_list", "kerf_note", "lowest_buy_cost", "saw_list", "stop_list"]
 
 
+_MOST_PIECES = 100_000  # far past any job, and keeps the work of one call in bounds
+
+
 class Bought(NamedTuple):
     """A plan, and the lengths as they were given."""
 
@@ -57,6 +60,8 @@ def _bought(
         above(0, pieces=length)
     for count in counts:
         whole(counts=count)
+    if fsum(counts) > _MOST_PIECES:
+        raise InputError("counts", counts, f"must be {_MOST_PIECES} pieces or fewer in all")
     check_stock(stock, prices, kerf, end_trim)
     available = [None] * len(stock) if available is None else available
     beside("available", available, "stock", stock)

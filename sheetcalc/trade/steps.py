@@ -8,7 +8,7 @@ from math import gcd
 from typing import Annotated
 
 from sheetcalc.compare import round_down, round_up
-from sheetcalc.errors import InputError, NotReadable, above, at_least
+from sheetcalc.errors import InputError, NotReadable, above, at_least, within
 from sheetcalc.kinds import LENGTH, InMetric
 from sheetcalc.solver.cutting import Stock
 from sheetcalc.trade.price import cents, exact
@@ -17,6 +17,9 @@ Step = Annotated[float, LENGTH, InMetric(0.1)]
 """The step that lengths are counted in [in]; keyword-only, a tenth of a millimetre in a metric call."""
 
 STEP = 1 / 64
+
+LONGEST = 1e5
+"""Stock longer than this [in] is a slip of the pen, and would keep the solver busy with nothing."""
 
 
 def long_steps(length: float, step: float) -> int:
@@ -36,6 +39,7 @@ def check_stock(stock: Sequence[float], prices: Sequence[float], kerf: float, en
     beside("prices", prices, "stock", stock)
     for length in stock:
         above(0, stock=length)
+        within(0, LONGEST, "must be a length that a board can have", stock=length)
     for price in prices:
         at_least(0, prices=price)
     at_least(0, kerf=kerf, end_trim=end_trim)
