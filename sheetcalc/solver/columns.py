@@ -2,7 +2,7 @@
 
 import math
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
 from sheetcalc.solver.knapsack import Knapsack
@@ -11,21 +11,24 @@ from sheetcalc.solver.task import Groups, Pattern, Task
 
 _SLACK = 1e-9  # of a float's sum
 _FINEST = 1 << 40
+_HALVINGS = 16
+_MORE = 24  # columns a board may give at once
 
 
 class Columns:
     """Patterns found by pricing, the relaxation over them, and the bound that its prices prove.
 
-    Each size is worth its price in the relaxation. A board whose best pattern is worth more than it costs gives
-    a new column. At any time the prices, in whole numbers and scaled so that no unlimited board is worth more
-    than its cost, prove a bound (Farley); a limited board may be worth more, which the bound pays for.
+    Each size is worth its price in the relaxation. A board whose best pattern is worth more than it costs
+    gives a new column. At any time the prices, in whole numbers and scaled so that no unlimited board is
+    worth more than its cost, prove a bound (Farley 1990, from memory); a limited board may be worth more,
+    which the bound pays for.
     """
 
     def __init__(self, task: Task, dear: int | None, until: float) -> None:
         self.task = task
         self.patterns: list[Pattern] = []
         self.values: list[float] = []
-        self.bound = Fraction(0)
+        self.bound = Fraction(-1)
         self._known: set[Pattern] = set()
         self._until = until
         self._limited = [b for b, board in enumerate(task.boards) if board.limited]
@@ -33,11 +36,13 @@ class Columns:
         free = max((board.size for board in task.boards if not board.cost and not board.limited), default=0)
         self._free = [size <= free for size in task.sizes]
         inf = math.inf
-        rows = [(float(wanted), inf) for wanted in task.demand]
-        rows += [(-inf, float(task.boards[b].number)) for b in self._limited]
-        self._programme = Programme(rows, until)
+        self.rows = [(float(wanted), inf) for wanted in task.demand]
+        self.rows += [(-inf, float(task.boards[b].number)) for b in self._limited]
+        self._programme = Programme(self.rows, until)
         self._lacking = 0
         self._proof: tuple[list[int], Fraction, list[Fraction]] = ([], Fraction(1), [])
+        rate = task.material[1]
+        self._price([float(size * rate) for size in task.sizes] + [0.0] * len(self._limited))
         if dear is not None:  # no plan is known: a lacking piece costs more than any plan
             self._lacking = len(task.sizes)
             for row in range(len(task.sizes)):
@@ -63,8 +68,8 @@ class Columns:
             values.append(1.0)
         return rows, values
 
-    def generate(self, enough: int | None, rounds: int) -> None:
-        """Price until no column is missing, the bound is as good as that, or the rounds are used up."""
+    def generate(self, enough: int, rounds: int) -> bool:
+        """Price until no column is missing, `enough` is proven or the rounds are over; tell if more help."""
         for _ in range(rounds):
             if time.monotonic() > self._until:
                 raise Undecided
@@ -72,13 +77,14 @@ class Columns:
             self.values = values[self._lacking :]
             news = self._price(prices)
             reached = math.ceil(self.bound)
-            if (enough is not None and reached >= enough) or reached >= cost - _SLACK * max(1.0, cost):
-                return
+            if reached >= enough or reached >= cost - _SLACK * max(1.0, cost):
+                return False
             if not any([self.add(pattern) for pattern in news]):
-                return
+                return False
+        return True
 
-    def _price(self, prices: Sequence[float]) -> Iterable[Pattern]:
-        """Prove a bound by these prices; the patterns worth more than they cost."""
+    def _price(self, prices: Sequence[float]) -> list[Pattern]:
+        """Prove a bound by these prices; return patterns worth more than they cost."""
         task, knapsack = self.task, self._knapsack
         worth = [0.0 if free else max(price, 0.0) for price, free in zip(prices, self._free, strict=False)]
         most = sum(value * limit for value, limit in zip(worth, task.limits, strict=True)) or 1.0
@@ -90,33 +96,56 @@ class Columns:
         for board, value in zip(task.boards, best, strict=True):
             if not board.limited and value > scale * board.cost:
                 over = max(over, Fraction(value, scale * board.cost))
-        extra = [max(Fraction(0), value / over - scale * board.cost) if board.limited else Fraction(0) for board, value in zip(task.boards, best, strict=True)]
+        extra = [
+            max(Fraction(0), value / over - scale * board.cost) if board.limited else Fraction(0)
+            for board, value in zip(task.boards, best, strict=True)
+        ]
         proven = sum(value * wanted for value, wanted in zip(whole, task.demand, strict=True)) / over
         proven -= sum(more * board.number for more, board in zip(extra, task.boards, strict=True))
         if proven / scale > self.bound:
             self.bound = proven / scale
             self._proof = whole, over * scale, [more / scale for more in extra]
         rents = dict(zip(self._limited, prices[len(task.sizes) :], strict=True))
+        news: list[Pattern] = []
         for b, board in enumerate(task.boards):
-            if best[b] > scale * (board.cost - rents.get(b, 0.0)) * (1 + _SLACK) + 1:
-                yield b, knapsack.pattern(board.size)
+            pays = scale * (board.cost - rents.get(b, 0.0)) * (1 + _SLACK) + 1
+            if best[b] > pays:
+                news.append((b, knapsack.pattern(board.size)))
+                news += [(b, counts) for counts in knapsack.others(board.size, pays, _MORE)]
+        return news
 
-    def within(self, gap: Fraction, most: int) -> list[Pattern] | None:
-        """All patterns of plans that cost at most `gap` over the bound; None if more than `most`."""
+    def within(self, gap: Fraction, most: int) -> tuple[Fraction, list[Pattern]]:
+        """Return all patterns of plans that cost at most `gap` over the bound, and that gap.
+
+        The gap is made smaller until they are not too many. A pattern stands in such a plan only if it costs
+        at most that much over the worth of its pieces.
+        """
         worth, scale, extra = self._proof
         self._knapsack.fill(worth)
-        found: list[Pattern] = []
-        for b, board in enumerate(self.task.boards):
-            least = math.ceil(scale * (board.cost + extra[b] - gap))
-            for counts in self._knapsack.patterns(board.size, least):
-                if any(counts):
-                    found.append((b, counts))
-                    if len(found) > most:
-                        return None
-        return found
+        for _ in range(_HALVINGS):
+            found: list[Pattern] = []
+            for b, board in enumerate(self.task.boards):
+                least = math.ceil(scale * (board.cost + extra[b] - gap))
+                some = self._knapsack.patterns(board.size, least, most + 1 - len(found))
+                found += [(b, counts) for counts in some]
+            if len(found) <= most:
+                return gap, found
+            gap /= 2
+        return Fraction(-1), []  # no pattern costs less than its pieces are worth
 
-    def rounded(self) -> tuple[Groups, list[tuple[float, Pattern]]]:
-        """Return the relaxation's values rounded down, and what that leaves of each."""
+    def loss(self, pattern: Pattern) -> int:
+        """Return what a pattern costs over the worth of its pieces, in fine units."""
+        worth, scale, extra = self._proof
+        board, counts = pattern
+        value = sum(each * count for each, count in zip(worth, counts, strict=True))
+        return math.ceil(scale * (self.task.boards[board].cost + extra[board])) - value
+
+    def fine(self, cost: Fraction) -> int:
+        """Return a cost in the fine units of `loss`, a pattern's rounding included."""
+        return math.ceil(self._proof[1] * cost) + 1000
+
+    def rounded(self) -> tuple[Groups, list[Pattern]]:
+        """Return the relaxation's values rounded down, and its patterns by what that leaves of them."""
         groups: Groups = {}
         rest: list[tuple[float, Pattern]] = []
         for pattern, value in zip(self.patterns, self.values, strict=False):
@@ -125,4 +154,4 @@ class Columns:
                 groups[pattern] = times
             if value - times > 1e-6:
                 rest.append((value - times, pattern))
-        return groups, rest
+        return groups, [pattern for _, pattern in sorted(rest, key=lambda part: -part[0])]

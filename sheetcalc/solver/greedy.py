@@ -62,9 +62,7 @@ def fill(
         base = sizes[first] if lead else 0
         left[first] -= lead
         reach = _reach(sizes, left, boards[fitting[-1]].size - base)
-        used = {
-            b: base + (reach[0] & (1 << boards[b].size - base + 1) - 1).bit_length() - 1 for b in fitting
-        }
+        used = {b: base + (reach[0] & (1 << boards[b].size - base + 1) - 1).bit_length() - 1 for b in fitting}
         best = min(fitting, key=lambda b: (boards[b].cost / used[b], boards[b].size - used[b]))
         counts = _parts(sizes, left, reach, used[best] - base)
         left[first] += lead

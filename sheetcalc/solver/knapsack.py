@@ -1,6 +1,6 @@
 """The most that the pieces in one board can be worth."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from sheetcalc.solver.task import Counts
@@ -23,8 +23,10 @@ class Knapsack:
         import numpy as np
 
         best = np.zeros(self._room + 1, np.int64)
-        table = [best]
-        for size, limit, value in zip(reversed(self._sizes), reversed(self._limits), reversed(values), strict=True):
+        table: list[Any] = [best]
+        for size, limit, value in zip(
+            reversed(self._sizes), reversed(self._limits), reversed(values), strict=True
+        ):
             rest, part = limit if value else 0, 1
             if rest:
                 best = best.copy()
@@ -41,6 +43,21 @@ class Knapsack:
         """Most value in `room`."""
         return self._table[0][room]
 
+    def others(self, room: int, least: float, most: int) -> list[Counts]:
+        """Return good patterns that each hold one more size surely: the best few worth more than `least`."""
+        worth = [
+            (value + self._table[0][room - size], i)
+            for i, (size, value) in enumerate(zip(self._sizes, self._values, strict=True))
+            if value and size <= room
+        ]
+        found: list[Counts] = []
+        for _, i in sorted(at for at in worth if at[0] > least)[-most:]:
+            counts = list(self.pattern(room - self._sizes[i]))
+            if counts[i] < self._limits[i]:
+                counts[i] += 1
+                found.append(tuple(counts))
+        return found
+
     def pattern(self, room: int) -> Counts:
         """Return a pattern of most value."""
         counts: list[int] = []
@@ -52,16 +69,25 @@ class Knapsack:
             room -= count * size
         return tuple(counts)
 
-    def patterns(self, room: int, least: int) -> Iterator[Counts]:
-        """Yield all patterns worth at least `least`."""
-        return self._rest(0, room, least)
+    def patterns(self, room: int, least: int, most: int) -> list[Counts]:
+        """Return all patterns worth at least `least`, or only so many of them."""
+        found: list[Counts] = []
+        counts = [0] * len(self._sizes)
 
-    def _rest(self, k: int, room: int, least: int) -> Iterator[Counts]:
-        if k == len(self._sizes):
-            yield ()
-            return
-        size, value, after = self._sizes[k], self._values[k], self._table[k + 1]
-        for count in range(min(self._limits[k], room // size) + 1):
-            if after[room - count * size] >= least - count * value:
-                for counts in self._rest(k + 1, room - count * size, least - count * value):
-                    yield (count, *counts)
+        def add(k: int, room: int, least: int) -> None:
+            if least <= 0 and any(counts):
+                found.append(tuple(counts))
+            for i in range(k, len(counts)):
+                if self._table[i][room] < least:
+                    return
+                size, value, after = self._sizes[i], self._values[i], self._table[i + 1]
+                for count in range(1, min(self._limits[i], room // size) + 1):
+                    if len(found) >= most:
+                        return
+                    if after[room - count * size] >= least - count * value:
+                        counts[i] = count
+                        add(i + 1, room - count * size, least - count * value)
+                counts[i] = 0
+
+        add(0, room, least)
+        return found[:most]

@@ -8,11 +8,15 @@ FEASIBLE = 2  # what HiGHS calls kSolutionStatusFeasible
 
 
 class Answer(NamedTuple):
-    """Values of the columns, None if none were found; no values of a whole-number programme cost less than `bound`."""
+    """Values of the columns, None if none were found; none cost less than `bound`.
+
+    Whether there are values at all, and whether the nodes were enough to tell.
+    """
 
     values: list[float] | None
     bound: float
     possible: bool
+    finished: bool
 
 
 class Undecided(Exception):  # noqa: N818  (it says what the answer is)
@@ -30,7 +34,9 @@ class Programme:
         import highspy
 
         library: Any = highspy  # its own types are partly unknown
-        self._highs: Any = library._Highs()  # the plain class: what is built on it prints before it can be told not to
+        self._highs: Any = (
+            library._Highs()
+        )  # the plain class: what is built on it prints before it can be told not to
         self._library = library
         self._until = until
         for name, value in {
@@ -39,12 +45,22 @@ class Programme:
             "random_seed": 0,
             "mip_rel_gap": 0.0,
             "mip_abs_gap": 0.0,
+            "mip_heuristic_run_feasibility_jump": False,  # these two only take time: good plans are known
+            "mip_heuristic_run_root_reduced_cost": False,
         }.items():
             self._highs.setOptionValue(name, value)
         for lower, upper in rows:
             self._highs.addRow(lower, upper, 0, [], [])
 
-    def add(self, cost: float, rows: list[int], values: list[float], upper: float = float("inf"), *, whole: bool = False) -> None:
+    def add(
+        self,
+        cost: float,
+        rows: list[int],
+        values: list[float],
+        upper: float = float("inf"),
+        *,
+        whole: bool = False,
+    ) -> None:
         """Add a column."""
         self._highs.addCol(cost, 0.0, upper, len(rows), rows, values)
         if whole:
@@ -64,15 +80,15 @@ class Programme:
         solution = self._highs.getSolution()
         return self._highs.getInfo().objective_function_value, solution.col_value, solution.row_dual
 
-    def whole(self, nodes: int, start: Sequence[float] | None = None) -> Answer:
+    def whole(self, nodes: int) -> Answer:
         """Solve in whole numbers, in at most so many nodes."""
         self._highs.setOptionValue("mip_max_nodes", nodes)
-        if start is not None:
-            solution = self._library.HighsSolution()
-            solution.col_value = list(start)
-            self._highs.setSolution(solution)
-        status = self._run()
+        status, statuses = self._run(), self._library.HighsModelStatus
         info = self._highs.getInfo()
         found = info.primal_solution_status == FEASIBLE
-        possible = status != self._library.HighsModelStatus.kInfeasible
-        return Answer(self._highs.getSolution().col_value if found else None, info.mip_dual_bound, possible)
+        return Answer(
+            self._highs.getSolution().col_value if found else None,
+            info.mip_dual_bound,
+            possible=status != statuses.kInfeasible,
+            finished=status in (statuses.kInfeasible, statuses.kOptimal),
+        )

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
 Counts = tuple[int, ...]
@@ -10,7 +11,7 @@ Groups = dict[Pattern, int]  # how often each pattern is cut
 
 
 class Board(NamedTuple):
-    """A size worth buying; `number` is how many a plan can use, `limited` whether that is a limit on offer."""
+    """A size worth buying; `number` is how many a plan can use, `limited` whether the offer sets that."""
 
     size: int
     cost: int
@@ -20,12 +21,11 @@ class Board(NamedTuple):
 
 
 class Task(NamedTuple):
-    """Distinct sizes, largest first, each in demand; boards by size; costs in units of `unit`."""
+    """Distinct sizes, largest first, each in demand; boards, smallest first; costs without common part."""
 
-    sizes: tuple[int, ...]
-    demand: tuple[int, ...]
+    sizes: Counts
+    demand: Counts
     boards: tuple[Board, ...]
-    unit: int
 
     @property
     def limits(self) -> list[int]:
@@ -33,14 +33,44 @@ class Task(NamedTuple):
         room = self.boards[-1].size
         return [min(wanted, room // size) for size, wanted in zip(self.sizes, self.demand, strict=True)]
 
+    @property
+    def length(self) -> int:
+        """All pieces end to end."""
+        return sum(size * wanted for size, wanted in zip(self.sizes, self.demand, strict=True))
 
-def worth_buying(stock: Sequence[tuple[int, int, int | None]], least: int, pieces: int) -> tuple[list[Board], int]:
-    """Return the boards that can stand in a best plan, smallest first, and the greatest common part of their costs.
+    @property
+    def lacks_length(self) -> bool:
+        """Whether even all boards end to end are too short."""
+        return sum(board.size * board.number for board in self.boards) < self.length
+
+    @property
+    def material(self) -> tuple[int, Fraction]:
+        """Least cost of so much length, were boards sold by length, and the rate of the last of it."""
+        length, cost, rate = self.length, Fraction(0), Fraction(0)
+        for board in sorted(self.boards, key=lambda board: Fraction(board.cost, board.size)):
+            if length:
+                rate = Fraction(board.cost, board.size)
+            used = min(length, board.size * board.number)
+            cost += rate * used
+            length -= used
+        return math.ceil(cost), rate
+
+
+def worth_buying(
+    stock: Sequence[tuple[int, int, int | None]], least: int, pieces: int
+) -> tuple[list[Board], int]:
+    """Return the boards that can stand in a best plan, smallest first, and the common part of their costs.
 
     A board falls out if another, without limit, is as long and as cheap.
     """
     usable = [
-        Board(size, cost, pieces if number is None else min(number, pieces), number is not None and number < pieces, index)
+        Board(
+            size,
+            cost,
+            pieces if number is None else min(number, pieces),
+            number is not None and number < pieces,
+            index,
+        )
         for index, (size, cost, number) in enumerate(stock)
         if size >= least and number != 0
     ]
@@ -70,7 +100,7 @@ def merged(*plans: Groups) -> Groups:
 
 
 def left_over(demand: Sequence[int], groups: Groups) -> list[int]:
-    """What a plan leaves of the demand; below 0 where it cuts too many."""
+    """Return what a plan leaves of the demand; below 0 where it cuts too many."""
     left = list(demand)
     for (_, counts), times in groups.items():
         for i, count in enumerate(counts):
@@ -78,25 +108,35 @@ def left_over(demand: Sequence[int], groups: Groups) -> list[int]:
     return left
 
 
-def exact(groups: Groups, demand: Sequence[int]) -> Groups:
-    """Leave out pieces cut too many, with as few new patterns as are easily had."""
-    left = left_over(demand, groups)
-    for i in range(len(demand)):
-        while left[i] < 0:
-            spare = -left[i]
-            holders = [(pattern, times) for pattern, times in groups.items() if pattern[1][i]]
-            whole = [holder for holder in holders if holder[1] <= spare]
-            # a whole group loses a piece from each board, or else part of the smallest group is set apart
-            pattern, times = max(whole, key=lambda at: at[1]) if whole else min(holders, key=lambda at: at[1])
+def squared_offcuts(groups: Groups, task: Task) -> int:
+    """Sum of the squares of what is left of each board."""
+    return sum(
+        times
+        * (task.boards[b].size - sum(size * count for size, count in zip(task.sizes, counts, strict=True)))
+        ** 2
+        for (b, counts), times in groups.items()
+    )
+
+
+def exact(groups: Groups, left: Sequence[int]) -> Groups:
+    """Leave out the pieces cut too many, where `left` is below 0, at the price of few new patterns."""
+    trimmed = dict(groups)
+    for i, lacking in enumerate(left):
+        spare = -lacking
+        while spare > 0:
+            holders = [(times, pattern) for pattern, times in trimmed.items() if pattern[1][i]]
+            whole = [holder for holder in holders if holder[0] <= spare]
+            # each board of a whole group loses a piece, or else part of the smallest group is set apart
+            times, pattern = max(whole) if whole else min(holders)
             board, counts = pattern
             boards = min(times, spare)
             off = min(counts[i], spare // boards)
-            if boards < times:
-                groups[pattern] = times - boards
+            if boards == times:
+                del trimmed[pattern]
             else:
-                del groups[pattern]
-            smaller = (board, (*counts[:i], counts[i] - off, *counts[i + 1 :]))
-            left[i] += boards * off
-            if any(smaller[1]):
-                groups[smaller] = groups.get(smaller, 0) + boards
-    return groups
+                trimmed[pattern] = times - boards
+            shorter = board, (*counts[:i], counts[i] - off, *counts[i + 1 :])
+            if any(shorter[1]):
+                trimmed[shorter] = trimmed.get(shorter, 0) + boards
+            spare -= boards * off
+    return trimmed

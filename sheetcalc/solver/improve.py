@@ -1,0 +1,151 @@
+"""From first plans and a first bound to the best plan, or to the best that the effort allows."""
+
+import math
+
+from sheetcalc.solver import greedy
+from sheetcalc.solver.columns import Columns
+from sheetcalc.solver.programme import Programme
+from sheetcalc.solver.settings import Settings
+from sheetcalc.solver.task import Groups, Pattern, Task, cost_of, exact, left_over, merged, squared_offcuts
+
+# The budgets at effort 1, all in steps.
+_ROUNDS = 400
+_ROUNDS_AT_ONCE = 4  # then what they say is rounded to a plan
+_CELLS = 300_000_000  # of all pricing tables together, so that many sizes get fewer rounds
+_WIDTHS = (250, 500)  # patterns let into a whole-number programme, besides those already found
+_NODES = 15_000  # over the patterns of the programme
+_SETTINGS_MOST = 30  # more patterns than that are left as they are
+_SETTINGS_PATTERNS = 100
+_SETTINGS_STEPS = 1000
+_OFFCUT_STEPS = 300
+
+
+class Search:
+    """The best plan so far and the proven bound, which close in on each other; costs in units of the task.
+
+    Of two plans the cheaper is better, then the one of fewer patterns, then the one whose offcuts, each
+    squared, sum up to more: one long offcut is of more use than two short ones.
+    """
+
+    def __init__(self, task: Task, effort: float, until: float) -> None:
+        self.task = task
+        self.best: Groups | None = None
+        self.bound = task.material[0]
+        self.cost = sum(task.demand) * max(board.cost for board in task.boards) + 1  # more than any plan
+        self._effort = effort
+        self._until = until
+        for groups in greedy.plans(task.sizes, task.demand, task.boards):
+            self._offer(groups)
+
+    @property
+    def proven(self) -> bool:
+        """Whether the plan is proven cheapest or, if there is none, that there can be none."""
+        return self.bound >= self.cost
+
+    @property
+    def settled(self) -> bool:
+        """Whether nothing is left to look for."""
+        return self.proven and (self.best is None or len(self.best) == 1)
+
+    def run(self) -> None:
+        """Search until nothing is left to look for, or the effort is spent."""
+        columns = Columns(self.task, self.cost if self.best is None else None, self._until)
+        for pattern in self.best or ():
+            columns.add(pattern)
+        self._relax(columns)
+        for width in _WIDTHS:
+            if self.proven or not self._widen(columns, self._steps(width)):
+                break
+        if self.best is not None:
+            self._settle(columns, self.best)
+
+    def _steps(self, number: float) -> int:
+        return max(1, int(number * self._effort))
+
+    def _offer(self, groups: Groups) -> None:
+        """Keep a plan that is better than the best."""
+        task = self.task
+        left = left_over(task.demand, groups)
+        if max(left) > 0:  # a programme's values are floats: what they say is never taken on trust
+            return
+        groups = exact(groups, left)
+        if self.best is None or self._rank(groups) < self._rank(self.best):
+            self.best, self.cost = groups, cost_of(groups, task.boards)
+
+    def _rank(self, groups: Groups) -> tuple[int, int, int]:
+        return cost_of(groups, self.task.boards), len(groups), -squared_offcuts(groups, self.task)
+
+    def _relax(self, columns: Columns) -> None:
+        """Generate columns; every few rounds make a plan of them."""
+        task = self.task
+        most = 20 + _CELLS // (len(task.sizes) * task.boards[-1].size)
+        rounds, more = self._steps(min(_ROUNDS, most)), True
+        while more and rounds > 0 and not self.proven:
+            more = columns.generate(self.cost, min(rounds, _ROUNDS_AT_ONCE))
+            rounds -= _ROUNDS_AT_ONCE
+            self.bound = max(self.bound, math.ceil(columns.bound))
+            if not self.proven:
+                self._round(columns)
+
+    def _round(self, columns: Columns) -> None:
+        """Cut patterns as often as the relaxation says, rounded, and fill boards with what is left."""
+        task = self.task
+        groups, parts = columns.rounded()
+        left = [max(0, lacking) for lacking in left_over(task.demand, groups)]
+        numbers = [board.number for board in task.boards]
+        for (b, _), times in groups.items():
+            numbers[b] -= times
+        if min(numbers) < 0:
+            return
+        for up in (False, True):
+            if up:
+                groups = dict(groups)
+                for pattern in parts:
+                    b, counts = pattern
+                    if numbers[b] and all(count <= had for count, had in zip(counts, left, strict=True)):
+                        groups[pattern] = groups.get(pattern, 0) + 1
+                        numbers[b] -= 1
+                        left = [had - count for had, count in zip(left, counts, strict=True)]
+            boards = [board._replace(number=n) for board, n in zip(task.boards, numbers, strict=True)]
+            for rest in greedy.plans(task.sizes, left, boards):
+                self._offer(merged(groups, rest))
+
+    def _widen(self, columns: Columns, width: int) -> bool:
+        """Solve in whole numbers over the patterns found and all that plans up to some cost can hold.
+
+        Any plan costs more than that, or as much as this programme's bound. Tell whether more patterns may
+        help.
+        """
+        gap, patterns = columns.within(self.cost - columns.bound, width)
+        patterns = list(dict.fromkeys([*columns.patterns, *patterns]))
+        programme = Programme(columns.rows, self._until)
+        for pattern in patterns:
+            programme.add(self.task.boards[pattern[0]].cost, *columns.entries(pattern), whole=True)
+        answer = programme.whole(self._steps(_NODES / len(patterns)))
+        if answer.values is not None:
+            self._offer(
+                {p: round(value) for p, value in zip(patterns, answer.values, strict=True) if value > 0.5}
+            )
+        beyond = math.floor(columns.bound + gap) + 1
+        least = math.ceil(answer.bound - 1e-6 * max(1.0, abs(answer.bound))) if answer.possible else beyond
+        self.bound = max(self.bound, min(least, beyond))
+        return answer.finished
+
+    def _settle(self, columns: Columns, best: Groups) -> None:
+        """Look for plans as cheap with fewer patterns, then for as few patterns with better offcuts."""
+        if not 1 < len(best) <= _SETTINGS_MOST:
+            return
+        slack = self.cost - columns.bound
+        _, near = columns.within(slack, self._steps(_SETTINGS_PATTERNS))
+        patterns: list[Pattern] = list(dict.fromkeys([*best, *columns.patterns, *near]))
+        losses = [columns.loss(pattern) for pattern in patterns]
+        settings = Settings(self.task, patterns, losses, columns.fine(slack))
+        number = len(best)
+        while number > 1:
+            plan = next(settings.plans(self.cost, number - 1, self._steps(_SETTINGS_STEPS)), None)
+            if plan is None:
+                break
+            self._offer(plan)
+            number = len(plan)
+        for plan in settings.plans(self.cost, number, self._steps(_OFFCUT_STEPS)):
+            self._offer(plan)
