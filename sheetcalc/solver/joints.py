@@ -3,7 +3,6 @@
 import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from itertools import pairwise
 from typing import NamedTuple
 
 from sheetcalc.solver.anywhere import anywhere
@@ -12,12 +11,12 @@ from sheetcalc.solver.possible import possible
 from sheetcalc.solver.prices import FINE, Prices, prices
 from sheetcalc.solver.programme import Undecided
 from sheetcalc.solver.search import ways
-from sheetcalc.solver.spans import Rules, Run, Spans, spans
+from sheetcalc.solver.spans import Network, Rules, Run, network
 
 __all__ = ["Layout", "NoLayout", "Rules", "Run", "layout"]
 
 _SECONDS = 30
-_WIDTH = 12  # of the search, at effort 1
+_WIDTH = 8  # of the search, at effort 1
 _BOUGHT = 3  # ways that are bought to the last board
 
 
@@ -45,19 +44,19 @@ class Layout(NamedTuple):
 
 
 def layout(
-    runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int = 0, effort: float = 1.0
+    runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, price: int = 0, effort: float = 1.0
 ) -> Layout:
     """Break runs into pieces of least cost.
 
     Parameters
     ----------
-    runs : sequence of Run
+    runs : tuple of Run
         What is to be covered. Runs of one row do not overlap.
     stock : tuple of Stock
         Sizes that can be bought, each longer by the kerf that its last piece saves.
     rules : Rules
         What is allowed.
-    each : int
+    price : int
         Cost of one break.
     effort : float
         How wide to search, counted in steps, never in seconds.
@@ -72,90 +71,93 @@ def layout(
     until = time.monotonic() + _SECONDS
     with ThreadPoolExecutor(1) as alone:  # as Programme asks for
         try:
-            return alone.submit(_layout, runs, stock, rules, each, effort, until).result()
+            return alone.submit(_layout, runs, stock, rules, price, effort, until).result()
         except Undecided:
             raise TooLong from None
 
 
 def _layout(
-    runs: Sequence[Run], stock: tuple[Stock, ...], rules: Rules, each: int, effort: float, until: float
+    runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, price: int, effort: float, until: float
 ) -> Layout:
-    boards = sorted({board.size for board in stock})
-    task = spans(runs, rules, boards)
-    if task is None:
-        raise NoLayout(_relaxed(runs, boards, rules, until))
-    priced = prices(task, runs, rules, stock, each, effort, until)
-    bound = priced.bound if rules.places is not None else anywhere(runs, rules, stock, each)
-    found = _found(task, runs, stock, rules, each, priced, effort)
+    net = network(runs, rules, stock, price)
+    if net is None:
+        raise NoLayout(_in_the_way(runs, stock, rules, until))
+    priced = prices(net, effort, until)
+    found = _searched(net, priced, max(1, round(_WIDTH * effort)), until)
     if not found:
-        nodes = possible(task, runs, rules, until)
+        nodes = possible(net, until)
         if nodes is None:
-            raise NoLayout(_relaxed(runs, boards, rules, until))
+            raise NoLayout(_in_the_way(runs, stock, rules, until))
         found = [nodes]
-    layouts = (_bought(task, runs, nodes, stock, each, bound, effort) for nodes in found)
-    return min(layouts, key=lambda one: (one.cost, sum(map(len, one.breaks))))
+    bound = priced.bound if rules.places is not None else anywhere(net)
+    return _cheapest(net, found, priced, bound, effort)
 
 
-def _found(
-    task: Spans,
-    runs: Sequence[Run],
-    stock: tuple[Stock, ...],
-    rules: Rules,
-    each: int,
-    priced: Prices,
-    effort: float,
-) -> list[list[tuple[int, ...]]]:
-    """Nodes of each run in the most promising ways; a search that lost itself tries again with fewer breaks."""
-    dearest = max(board.cost for board in stock) * FINE
-    order = sorted(range(len(runs)), key=lambda at: (runs[at].row, runs[at].start))
-    for part in (0, 16, 4, 1):
-        found = ways(
-            task, runs, rules, stock, priced, each, max(1, round(_WIDTH * effort)), part and dearest // part
-        )
-        if found:
+def _cheapest(
+    net: Network, found: list[list[tuple[int, ...]]], priced: Prices, bound: int, effort: float
+) -> Layout:
+    """Buy for the most promising ways; one that cannot cost less than another is left."""
+    best: Layout | None = None
+    ways: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
+    for nodes_of in found:
+        ways.setdefault(_counts(net, nodes_of), nodes_of)
+    for counts, nodes_of in list(ways.items())[:_BOUGHT]:
+        breaks = sum(map(len, nodes_of)) - 2 * len(nodes_of)
+        least = sum(count * int(priced.worth(size)) for count, size in zip(counts, net.sizes, strict=True))
+        if best is None or least + net.price * breaks * FINE < best.cost * FINE:
+            new = _bought(net, nodes_of, counts, bound, effort)
+            if best is None or new.cost < best.cost:
+                best = new
+    assert best is not None
+    return best
+
+
+def _searched(net: Network, priced: Prices, width: int, until: float) -> list[list[tuple[int, ...]]]:
+    """Nodes of each run in the most promising ways.
+
+    A search that lost itself tries again with breaks that seem dearer: fewer of them bar less.
+    """
+    dearest = max(board.cost for board in net.stock) * FINE
+    for extra in (0, dearest // 256, dearest // 64, dearest // 16, dearest // 4, dearest):
+        if found := ways(net, priced, width, until, extra):
             return [
-                [nodes for _, nodes in sorted(zip(order, way.all_nodes(), strict=True))]
-                for way in found[:_BOUGHT]
+                [nodes for _, nodes in sorted(zip(net.order, way.all_nodes(), strict=True))] for way in found
             ]
     return []
 
 
-def _relaxed(runs: Sequence[Run], boards: Sequence[int], rules: Rules, until: float) -> str:
-    """Name the first rule without which there is a layout; "stock" where none is to blame."""
-    without = {
-        "apart": (runs, rules._replace(apart=0)),
-        "rows_apart": (runs, rules._replace(rows_apart=0)),
-        "least": (runs, rules._replace(least=0)),
-        "closed": ([run._replace(closed=()) for run in runs], rules),
-    }
-    free = [run._replace(closed=()) for run in runs]
-    if spans(free, Rules(rules.places, kerf=rules.kerf), boards) is None:
+def _in_the_way(runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, until: float) -> str:
+    """Name the first rule without which there is a layout; "stock" where no rule is to blame."""
+    free = tuple(run._replace(closed=()) for run in runs)
+    if network(free, Rules(rules.places, kerf=rules.kerf), stock) is None:
         return "stock"
-    for rule, (others, less) in without.items():
-        if (task := spans(others, less, boards)) and possible(task, others, less, until):
+    for rule, others, less in (
+        ("apart", runs, rules._replace(apart=0)),
+        ("rows_apart", runs, rules._replace(rows_apart=0)),
+        ("least", runs, rules._replace(least=0)),
+        ("closed", free, rules),
+    ):
+        if (net := network(others, less, stock)) and possible(net, until):
             return rule
-    return "apart" if rules.apart else "rows_apart"  # none alone
+    return "apart"  # no rule alone
+
+
+def _counts(net: Network, nodes_of: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
+    counts = [0] * len(net.sizes)
+    for run, nodes in enumerate(nodes_of):
+        for piece in net.span_of[run].pieces(nodes):
+            counts[piece] += 1
+    return tuple(counts)
 
 
 def _bought(
-    task: Spans,
-    runs: Sequence[Run],
-    nodes_of: Sequence[tuple[int, ...]],
-    stock: tuple[Stock, ...],
-    each: int,
-    bound: int,
-    effort: float,
+    net: Network, nodes_of: Sequence[tuple[int, ...]], counts: tuple[int, ...], bound: int, effort: float
 ) -> Layout:
-    span_of = {run: span for span in task.each for run in span.runs}
-    breaks: list[tuple[int, ...]] = []
-    counts = [0] * len(task.sizes)
-    for index, nodes in enumerate(nodes_of):
-        span = span_of[index]
-        breaks.append(tuple(span.nodes[node] for node in nodes[1:-1]))
-        for before, after in pairwise(nodes):
-            counts[dict(span.into[after])[before]] += 1
+    breaks = tuple(
+        tuple(net.span_of[run].nodes[node] for node in nodes[1:-1]) for run, nodes in enumerate(nodes_of)
+    )
     used = [at for at, count in enumerate(counts) if count]
-    sizes, demand = tuple(task.sizes[at] for at in used), tuple(counts[at] for at in used)
-    plan = cheapest(sizes, demand, stock, effort)
-    cost = plan.cost + each * sum(map(len, breaks))
-    return Layout(tuple(breaks), sizes, demand, plan, cost, min(bound, cost))
+    sizes, demand = tuple(net.sizes[at] for at in used), tuple(counts[at] for at in used)
+    plan = cheapest(sizes, demand, net.stock, effort)
+    cost = plan.cost + net.price * sum(map(len, breaks))
+    return Layout(breaks, sizes, demand, plan, cost, min(bound, cost))

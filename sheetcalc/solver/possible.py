@@ -4,16 +4,16 @@ from collections.abc import Sequence
 from math import inf
 
 from sheetcalc.solver.programme import Programme
-from sheetcalc.solver.spans import Rules, Run, Span, Spans
+from sheetcalc.solver.spans import Network, Rules, Span
 
 __all__ = ["possible"]
 
 _NODES = 100_000
 
 
-def possible(task: Spans, runs: Sequence[Run], rules: Rules, until: float) -> list[tuple[int, ...]] | None:
+def possible(net: Network, until: float) -> list[tuple[int, ...]] | None:
     """Return the nodes of each run in some way that keeps the rules, or None: proven that there is none."""
-    span_of = {run: span for span in task.each for run in span.runs}
+    runs, rules, span_of = net.runs, net.rules, net.span_of
     column: dict[tuple[int, int], int] = {}
     for index in range(len(runs)):
         for node in range(1, span_of[index].end):

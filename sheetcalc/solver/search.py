@@ -1,16 +1,19 @@
 """Ways to break all runs, row after row, a few of the cheapest kept at each step."""
 
+import time
 from collections.abc import Sequence
 from heapq import nsmallest
 from typing import NamedTuple
 
-from sheetcalc.solver.cutting import Stock
 from sheetcalc.solver.prices import FINE, Prices
-from sheetcalc.solver.spans import Rules, Run, Span, Spans
+from sheetcalc.solver.programme import Undecided
+from sheetcalc.solver.spans import Network, Rules, Span
 
 __all__ = ["Way", "ways"]
 
 _NEVER = 1 << 62
+_BRANCHES = 8  # ways that each one kept goes on in, at most
+_TRIED = 3  # times as many are looked at closely as are kept
 
 
 class Way(NamedTuple):
@@ -35,15 +38,17 @@ class Way(NamedTuple):
 class _Market:
     """What a piece costs: from a new board or from an offcut, the rest sold at a share of its worth."""
 
-    def __init__(self, sizes: Sequence[int], stock: Sequence[Stock], prices: Prices, share: int) -> None:
-        self._sizes, self._worth, self._share = sizes, prices.worth, share
+    def __init__(self, net: Network, prices: Prices, share: int) -> None:
+        self._sizes, self._worth, self._share = net.sizes, prices.worth, share
         self._known: dict[int, list[int]] = {}
         self._rests: dict[tuple[int, int], int] = {}
         self.fresh: list[int] = []
         self.board: list[int] = []
-        for size in sizes:
+        for size in net.sizes:
             cost, board = min(
-                (board.cost * FINE - self.sold(board.size - size), board.size) for board in stock if board.size >= size
+                (board.cost * FINE - self.sold(board.size - size), board.size)
+                for board in net.stock
+                if board.size >= size
             )
             self.fresh.append(cost)
             self.board.append(board)
@@ -84,50 +89,69 @@ class _Market:
         return total, tuple(left)
 
 
-def ways(
-    task: Spans,
-    runs: Sequence[Run],
-    rules: Rules,
-    stock: Sequence[Stock],
-    prices: Prices,
-    each: int,
-    width: int,
-    extra: int = 0,
-) -> list[Way]:
+class _Step:
+    """One run in its turn: its span, and what its breaks cost."""
+
+    def __init__(self, net: Network, prices: Prices, index: int, number: int, extra: int) -> None:
+        self.span, self.row = net.spans[number], net.runs[index].row
+        self.idle = [
+            (bit, lost) for bit, lost in zip(self.span.bits, prices.idle[number], strict=True) if lost
+        ]
+        self.costs = [net.price * FINE + extra + rest for rest in prices.rest[number]]
+        self.costs[-1] = 0
+        self.guide = [cost - lost for cost, lost in zip(self.costs, prices.idle[number], strict=True)]
+
+    def lost(self, used: int) -> int:
+        """Sum what the places lose that neither rest nor are used now."""
+        return sum([lost for bit, lost in self.idle if not bit & used])
+
+
+def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0) -> list[Way]:
     """Return ways to break all runs, the most promising first; none if the search lost itself.
 
     `extra` is a cost of breaks that guides the search alone: the fewer there are, the less is barred later.
     """
-    order = sorted(range(len(runs)), key=lambda at: (runs[at].row, runs[at].start))
-    span_of = {run: span for span in task.each for run in span.runs}
-    near = _near(task.places, rules.apart)
-    markets: dict[int, _Market] = {}
-    tiny = FINE // (64 * (1 + sum(len(span_of[at].nodes) for at in order)))
-    break_costs = [each * FINE + extra + tiny + rest for rest in prices.rest]
-    kept = [Way(0, (), (), (), None)]
-    for step, index in enumerate(order):
-        share = _share(len(order) - step)
-        market = markets.setdefault(share, _Market(task.sizes, stock, prices, share))
-        span, row = span_of[index], runs[index].row
+    near = _near(net.places, net.rules.apart)
+    number_of = {run: number for number, span in enumerate(net.spans) for run in span.runs}
+    tiny = FINE // (64 * (1 + sum(len(net.span_of[at].nodes) for at in net.order)))  # of two, fewer breaks
+    steps = [_Step(net, prices, at, number_of[at], extra + tiny) for at in net.order]
+    markets = {
+        share: _Market(net, prices, share) for share in {_share(left) for left in range(1, len(steps) + 1)}
+    }
+    kept = [(Way(0, (), (), (), None), 0, 0)]
+    for at, step in enumerate(steps):
+        if time.monotonic() > until:
+            raise Undecided
+        market = markets[_share(len(steps) - at)]
         found: list[tuple[int, int, tuple[int, ...]]] = []
-        for at, way in enumerate(kept):
-            base = way.cost
-            for cost, nodes in _cheapest(span, _barred(way, row, rules, near), market.costs(way.offcuts), break_costs, 8):
-                found.append((base + cost, at, nodes))
+        for place, (way, barred, resting) in enumerate(kept):
+            base = way.cost + step.lost(resting)
+            costs = market.costs(way.offcuts)
+            found += [
+                (base + cost, place, nodes)
+                for cost, nodes in _cheapest(step.span, barred, costs, step.guide, _BRANCHES)
+            ]
         found.sort()
         fresh: dict[tuple[tuple[int, ...], int], Way] = {}
-        for _, at, nodes in found[: 3 * width]:
-            way = kept[at]
-            pieces = [dict(span.into[after])[before] for before, after in zip(nodes, nodes[1:], strict=False)]
-            cost, offcuts = market.take(way.offcuts, pieces)
-            cost += way.cost + sum(break_costs[span.bits[node].bit_length() - 1] for node in nodes[1:-1])
-            bits = sum(span.bits[node] for node in nodes[1:-1])
-            recent = _recent(way.recent, row, bits, rules)
+        for _, place, nodes in found[: _TRIED * width]:
+            way, _, resting = kept[place]
+            cost, offcuts = market.take(way.offcuts, step.span.pieces(nodes))
+            bits = sum([step.span.bits[node] for node in nodes])
+            cost += way.cost + sum([step.costs[node] for node in nodes]) + step.lost(resting | bits)
             key = offcuts, bits
             if key not in fresh or fresh[key].cost > cost:
-                fresh[key] = Way(cost, offcuts, recent, nodes, way)
-        kept = nsmallest(width, fresh.values(), key=lambda way: way.cost)
-    return kept
+                fresh[key] = Way(cost, offcuts, _recent(way.recent, step.row, bits, net.rules), nodes, way)
+        ranked: list[tuple[int, int, tuple[Way, int, int]]] = []
+        after = steps[at + 1] if at + 1 < len(steps) else None
+        for way in fresh.values():
+            barred, resting, ahead = 0, 0, 0
+            if after:  # the run that comes next tells a good way from one that blocks it
+                barred, resting = _barred(way, after.row, net.rules, near)
+                ahead = _ahead(after.span, barred, market.fresh, after.guide) + after.lost(resting)
+            if ahead < _NEVER:
+                ranked.append((way.cost + ahead, len(ranked), (way, barred, resting)))
+        kept = [each for _, _, each in nsmallest(width, ranked)]
+    return [way for way, _, _ in kept]
 
 
 def _share(left: int) -> int:
@@ -142,21 +166,23 @@ def _near(places: Sequence[int], apart: int) -> list[int]:
     return near
 
 
-def _barred(way: Way, row: int, rules: Rules, near: Sequence[int]) -> int:
-    """Bits of the places where a row may not break after what went before."""
-    barred = 0
+def _barred(way: Way, row: int, rules: Rules, near: Sequence[int]) -> tuple[int, int]:
+    """Bits of the places where a row may not break after what went before, and of those that rest."""
+    barred = resting = 0
     for other, bits in way.recent:
         if 0 < row - other <= rules.rows_apart:
-            barred |= bits
+            resting |= bits
         if row - other == 1:
             while bits:
                 lowest = bits & -bits
                 barred |= near[lowest.bit_length() - 1]
                 bits ^= lowest
-    return barred
+    return barred | resting, resting
 
 
-def _recent(recent: tuple[tuple[int, int], ...], row: int, bits: int, rules: Rules) -> tuple[tuple[int, int], ...]:
+def _recent(
+    recent: tuple[tuple[int, int], ...], row: int, bits: int, rules: Rules
+) -> tuple[tuple[int, int], ...]:
     if recent and recent[0][0] == row:
         bits |= recent[0][1]
         recent = recent[1:]
@@ -164,7 +190,20 @@ def _recent(recent: tuple[tuple[int, int], ...], row: int, bits: int, rules: Rul
     return ((row, bits), *kept)
 
 
-def _cheapest(span: Span, barred: int, costs: Sequence[int], break_costs: Sequence[int], most: int) -> list[tuple[int, tuple[int, ...]]]:
+def _ahead(span: Span, barred: int, costs: Sequence[int], break_costs: Sequence[int]) -> int:
+    ahead = [_NEVER] * (span.end + 1)
+    ahead[0] = 0
+    for at in range(1, span.end + 1):
+        if not span.bits[at] & barred:
+            best = min([ahead[before] + costs[piece] for before, piece in span.into[at]])
+            if best < _NEVER:
+                ahead[at] = best + break_costs[at]
+    return ahead[-1]
+
+
+def _cheapest(
+    span: Span, barred: int, costs: Sequence[int], break_costs: Sequence[int], most: int
+) -> list[tuple[int, tuple[int, ...]]]:
     """Return cheap ways through a span: for each piece the cheapest that holds it, the best of those."""
     end = span.end
     ahead = [_NEVER] * (end + 1)
@@ -175,7 +214,7 @@ def _cheapest(span: Span, barred: int, costs: Sequence[int], break_costs: Sequen
         bit = span.bits[at]
         if bit & barred:
             continue
-        extra = break_costs[bit.bit_length() - 1] if bit else 0
+        extra = break_costs[at]
         best, source = _NEVER, 0
         for before, piece in span.into[at]:
             so_far = ahead[before]

@@ -1,10 +1,15 @@
 """The task of breaking runs into pieces, put in order: like runs together, and the pieces each allows."""
 
-from collections.abc import Collection, Sequence
-from math import gcd
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from math import gcd, inf
 from typing import NamedTuple
 
-__all__ = ["Rules", "Run", "Span", "Spans", "spans"]
+from sheetcalc.solver.cutting import Stock
+
+__all__ = ["Network", "Rules", "Run", "Span", "network", "picked"]
 
 _PARTS = 24
 """Where breaks may fall anywhere, so many places are tried along the longest board."""
@@ -60,17 +65,49 @@ class Span(NamedTuple):
         """The last node."""
         return len(self.nodes) - 1
 
-
-class Spans(NamedTuple):
-    """All runs of a task."""
-
-    each: tuple[Span, ...]
-    sizes: tuple[int, ...]  # of all pieces, as they are cut: kerf included
-    places: tuple[int, ...]  # of all breaks, by their bit
+    def pieces(self, nodes: Sequence[int]) -> list[int]:
+        """Return the pieces between nodes, by their size."""
+        return [dict(self.into[after])[before] for before, after in pairwise(nodes)]
 
 
-def spans(runs: Sequence[Run], rules: Rules, boards: Collection[int]) -> Spans | None:
-    """Put a task in order, or return None if some run cannot be covered from boards of these sizes."""
+@dataclass(frozen=True)
+class Network:
+    """A task put in order.
+
+    Parameters
+    ----------
+    runs, rules, stock, price
+        As given: what is to be covered, what is allowed, what can be bought, what a break costs.
+    spans : tuple of Span
+        All runs, those alike together.
+    sizes : tuple of int
+        Sizes of all pieces as they are cut, kerf included.
+    places : tuple of int
+        Places of all breaks, by their bit.
+    """
+
+    runs: tuple[Run, ...]
+    rules: Rules
+    stock: tuple[Stock, ...]
+    price: int
+    spans: tuple[Span, ...]
+    sizes: tuple[int, ...]
+    places: tuple[int, ...]
+
+    @cached_property
+    def span_of(self) -> dict[int, Span]:
+        """The span that each run is one of."""
+        return {run: span for span in self.spans for run in span.runs}
+
+    @cached_property
+    def order(self) -> list[int]:
+        """Runs row by row."""
+        return sorted(range(len(self.runs)), key=lambda at: (self.runs[at].row, self.runs[at].start))
+
+
+def network(runs: tuple[Run, ...], rules: Rules, stock: tuple[Stock, ...], price: int = 0) -> Network | None:
+    """Put a task in order, or return None if some run cannot be covered whatever the others do."""
+    boards = sorted({board.size for board in stock})
     longest = max(boards, default=0)
     like: dict[tuple[int, int, tuple[int, ...]], list[int]] = {}
     for index, run in enumerate(runs):
@@ -94,7 +131,7 @@ def spans(runs: Sequence[Run], rules: Rules, boards: Collection[int]) -> Spans |
     sizes = sorted({size for _, into, _ in found for came in into for _, size in came})
     bit = {place: 1 << at for at, place in enumerate(places)}
     index_of = {size: at for at, size in enumerate(sizes)}
-    each = tuple(
+    found_spans = tuple(
         Span(
             nodes,
             tuple(tuple((before, index_of[size]) for before, size in came) for came in into),
@@ -103,10 +140,10 @@ def spans(runs: Sequence[Run], rules: Rules, boards: Collection[int]) -> Spans |
         )
         for nodes, into, indices in found
     )
-    return Spans(each, tuple(sizes), tuple(places))
+    return Network(runs, rules, stock, price, found_spans, tuple(sizes), tuple(places))
 
 
-def _open(run: Run, rules: Rules, boards: Collection[int]) -> tuple[int, ...]:
+def _open(run: Run, rules: Rules, boards: Sequence[int]) -> tuple[int, ...]:
     first, last = run.start + max(1, rules.least), run.start + run.length - max(1, rules.least)
     return tuple(
         place
@@ -115,7 +152,7 @@ def _open(run: Run, rules: Rules, boards: Collection[int]) -> tuple[int, ...]:
     )
 
 
-def _grid(run: Run, rules: Rules, boards: Collection[int]) -> list[int]:
+def _grid(run: Run, rules: Rules, boards: Sequence[int]) -> list[int]:
     """Places to try where breaks may fall anywhere.
 
     Equal parts of the boards from the start, also a kerf before, so that two pieces come from one board; whole
@@ -154,3 +191,13 @@ def _into(nodes: tuple[int, ...], rules: Rules, longest: int) -> list[list[tuple
         else:
             into[at] = []
     return into
+
+
+def picked(rows: set[int], rest: int) -> int:
+    """Count the rows that can be picked so that after each one `rest` rows are left out."""
+    count, free = 0, -inf
+    for row in sorted(rows):
+        if row >= free:
+            count += 1
+            free = row + rest + 1
+    return count

@@ -112,6 +112,7 @@ def _laid(
     closed = list(_closed(keep_clear, clear_from, clear_to, clear_ceilings, ceiling))
     places = _places(bearing, first_bearing, max((each.end for each in stretches), default=0))
 
+    kerf = min(kerf, max(stock))  # a wider cut leaves no second piece either
     boards = offers(stock, prices, [None] * len(stock), kerf, end_trim, step)
     if all(short_steps(length - end_trim, step) < 1 for length in stock):
         raise NotFound("stock", stock, "must hold a length that is over its end trim")
@@ -203,7 +204,7 @@ def _stretches(
 
 def _places(bearing: float | Sequence[float], first_bearing: float, far: float) -> list[float] | None:
     """Where joints may fall; None for anywhere."""
-    spacing = [bearing] if isinstance(bearing, (int, float)) else list(bearing)
+    spacing: list[float] = [bearing] if isinstance(bearing, (int, float)) else [*bearing]
     for each in spacing:
         at_least(0, bearing=each)
     at_least(0, first_bearing=first_bearing)
@@ -381,7 +382,7 @@ class Pieces(NamedTuple):
     """Pieces of one length."""
 
     length: Length
-    count: Count
+    pieces: Count
 
 
 def _counted(pieces: Sequence[float]) -> list[Pieces]:
@@ -389,7 +390,7 @@ def _counted(pieces: Sequence[float]) -> list[Pieces]:
     found: list[Pieces] = []
     for length in sorted(pieces, reverse=True):
         if found and not under(length, found[-1].length):
-            found[-1] = Pieces(found[-1].length, found[-1].count + 1)
+            found[-1] = Pieces(found[-1].length, found[-1].pieces + 1)
         else:
             found.append(Pieces(length, 1))
     return found
@@ -429,7 +430,7 @@ def joint_pieces(laid: Laid) -> Annotated[list[Pieces], RowsBefore("counts")]:
     Examples
     --------
     >>> joint_pieces([240, 240], [96, 144, 192], [12.4, 19.9, 27.1], 16, joint_price=5)
-    [Pieces(length=144, count=2), Pieces(length=96, count=2)]
+    [Pieces(length=144, pieces=2), Pieces(length=96, pieces=2)]
     """
     return _counted(_lengths(laid))
 
@@ -479,8 +480,8 @@ def joint_marks(
 
     Examples
     --------
-    >>> joint_marks([240, 240], [96, 144, 192], [12.4, 19.9, 27.1], 16, joint_price=5)[0]
-    JointMarks(course=1, pieces='8\'-0" + 12\'-0"', joints='8\'-0"')
+    >>> joint_marks([240], [96, 144, 192], [12.4, 19.9, 27.1], 16, joint_price=5)
+    [JointMarks(course=1, pieces='8\'-0" + 12\'-0"', joints='8\'-0"')]
     """
     return [
         JointMarks(
@@ -627,14 +628,18 @@ def piece_list(
         Length of the courses of each ceiling [in].
     counts : sequence of int
         Courses of each ceiling [-].
-    stock, prices, bearing, stagger, least_piece, joint_price, kerf, end_trim, courses_apart, effort
-        As for `joint_plan`.
-    keep_clear, clear_from, clear_to, clear_ceilings, step
+    stock, prices, bearing
         As for `joint_plan`.
     first_bearings : sequence of float, optional
         From the line that the boards start from to the first bearing of each ceiling [in]; 0 where blank.
+    stagger, least_piece, joint_price, kerf, end_trim, courses_apart, effort
+        As for `joint_plan`.
+    keep_clear, clear_from, clear_to, clear_ceilings
+        As for `joint_plan`.
     ceilings : sequence of int, optional
         Number of each ceiling [-]; 1, 2, 3 and on if not given.
+    step : float, optional
+        Set by the unit system, as for `joint_plan`.
 
     Returns
     -------
@@ -658,7 +663,7 @@ def piece_list(
     Examples
     --------
     >>> piece_list([240, 110], [2, 9], [96, 144, 192], [12.4, 19.9, 27.1], 16, joint_price=5)
-    [Pieces(length=144, count=2), Pieces(length=110, count=9), Pieces(length=96, count=2)]
+    [Pieces(length=144, pieces=2), Pieces(length=110, pieces=9), Pieces(length=96, pieces=2)]
     """
     if not lengths:
         raise NotReadable("lengths", lengths, "must hold a length")

@@ -25,10 +25,14 @@ class Job(NamedTuple):
     first_bearing: int = 0
 
 
-def rectangle(name: str, across: float, along: float, bearing: int = 16, kerf: int = 0, first: float = 0) -> Job:
+def rectangle(
+    name: str, across: float, along: float, bearing: int = 16, kerf: int = 0, first: float = 0
+) -> Job:
     courses = -int(-(across * 12 - 1) // FACE)
     length = round(along * FOOT)
-    return Job(name, tuple(Run(row, 0, length) for row in range(1, courses + 1)), rules(length, bearing, kerf, first))
+    return Job(
+        name, tuple(Run(row, 0, length) for row in range(1, courses + 1)), rules(length, bearing, kerf, first)
+    )
 
 
 def rules(longest: int, bearing: float = 16, kerf: int = 0, first: float = 0) -> Rules:
@@ -110,10 +114,14 @@ def by_hand(job: Job, stock: tuple[Stock, ...]) -> int | None:
 
 def main() -> None:
     layout(rectangle("", 1, 20).runs, (Stock(16 * FOOT, 1),), rules(20 * FOOT))  # imports what is needed
-    print(f"{'':<42}{'prices':<18}{'joint':>6}{'cost':>9}{'bound':>9}{'gap':>7}{'joints':>7}{'time':>8}   by hand")
+    print(
+        f"{'':<42}{'prices':<18}{'joint':>6}{'cost':>9}{'bound':>9}{'gap':>7}{'joints':>7}{'time':>8}   by hand"
+    )
     for job in jobs():
         for prices, costs in price_lists().items():
-            stock = tuple(Stock(feet * FOOT + job.rules.kerf, cost) for feet, cost in zip(FEET, costs, strict=True))
+            stock = tuple(
+                Stock(feet * FOOT + job.rules.kerf, cost) for feet, cost in zip(FEET, costs, strict=True)
+            )
             for each in (0, 500):
                 start = time.perf_counter()
                 found = layout(job.runs, stock, job.rules, each)
