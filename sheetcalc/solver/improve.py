@@ -10,14 +10,15 @@ from sheetcalc.solver.task import Groups, Pattern, Task, cost_of, exact, left_ov
 
 # The budgets at effort 1, all in steps.
 _ROUNDS = 400
-_ROUNDS_AT_ONCE = 4  # then what they say is rounded to a plan
+_ROUNDS_AT_ONCE = 4  # at least, and more for many sizes; then what they say is rounded to a plan
 _CELLS = 300_000_000  # of all pricing tables together, so that many sizes get fewer rounds
+_MANY = 100  # sizes: more are too many for whole-number programmes
 _WIDTHS = (250, 500)  # patterns let into a whole-number programme, besides those already found
 _NODES = 15_000  # over the patterns of the programme
 _SETTINGS_MOST = 30  # more patterns than that are left as they are
 _SETTINGS_PATTERNS = 100
-_SETTINGS_STEPS = 1000
-_OFFCUT_STEPS = 300
+_SETTINGS_STEPS = 2000
+_OFFCUT_STEPS = 500
 
 
 class Search:
@@ -53,7 +54,8 @@ class Search:
         for pattern in self.best or ():
             columns.add(pattern)
         self._relax(columns)
-        for width in _WIDTHS:
+        many = self.best is not None and len(self.task.sizes) > _MANY
+        for width in () if many else _WIDTHS:
             if self.proven or not self._widen(columns, self._steps(width)):
                 break
         if self.best is not None:
@@ -80,9 +82,10 @@ class Search:
         task = self.task
         most = 20 + _CELLS // (len(task.sizes) * task.boards[-1].size)
         rounds, more = self._steps(min(_ROUNDS, most)), True
+        at_once = max(_ROUNDS_AT_ONCE, len(task.sizes) // 6)
         while more and rounds > 0 and not self.proven:
-            more = columns.generate(self.cost, min(rounds, _ROUNDS_AT_ONCE))
-            rounds -= _ROUNDS_AT_ONCE
+            more = columns.generate(self.cost, min(rounds, at_once))
+            rounds -= at_once
             self.bound = max(self.bound, math.ceil(columns.bound))
             if not self.proven:
                 self._round(columns)
@@ -109,6 +112,8 @@ class Search:
             boards = [board._replace(number=n) for board, n in zip(task.boards, numbers, strict=True)]
             for rest in greedy.plans(task.sizes, left, boards):
                 self._offer(merged(groups, rest))
+                if self.proven:
+                    return
 
     def _widen(self, columns: Columns, width: int) -> bool:
         """Solve in whole numbers over the patterns found and all that plans up to some cost can hold.

@@ -38,14 +38,16 @@ class Settings:
             yield from self._last(left, cost, on_offer)
             return
         for pattern, loss, held in self._led_by[first]:
+            self._steps -= 1
+            if self._steps < 0 or loss > slack:
+                return
             b = pattern[0]
+            times = on_offer[b]
+            for i, count in held:
+                times = min(times, left[i] // count)
             each = self._task.boards[b].cost
-            times = min(on_offer[b], *(left[i] // count for i, count in held))
             if not times or times * each > cost or times * loss > slack:
                 continue
-            self._steps -= 1
-            if self._steps < 0:
-                return
             rest = left.copy()
             for i, count in held:
                 rest[i] -= times * count
