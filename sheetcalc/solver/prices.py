@@ -1,8 +1,8 @@
 """What pieces and places of breaks are worth, and what any way to break the runs costs at least."""
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import accumulate
 from math import ceil, gcd, inf
 from typing import NamedTuple
 
@@ -16,6 +16,7 @@ FINE = 1 << 20
 """Parts of a unit of cost that prices are counted in, whole, so that the bound holds to the last digit."""
 
 _ROUNDS = 60
+_FEW = 9  # runs
 _SIZES = 120  # with more, sizes are rounded down to steps: no dearer, so the bound still holds
 
 
@@ -37,7 +38,7 @@ class Limit(NamedTuple):
     """At most so many breaks in all rows of these spans together fall on these places."""
 
     places: range
-    spans: tuple[int, ...]
+    spans: frozenset[int]
     most: int
 
     def holds(self, span: int, bit: int) -> bool:
@@ -49,58 +50,35 @@ def prices(net: Network, effort: float, until: float) -> Prices:
     """Price pieces and places by a linear programme: which pieces the runs take, and how they are cut.
 
     Its rows say: as many pieces of each size are cut as are taken, each run is covered, and no place carries
-    more breaks than the rules let it. That neighbouring rows keep apart stands in no other row, so its cost is a
-    lower bound. The rows' prices alone prove it: they are made whole numbers that no board is cut dearer than
+    more breaks than the rules let it. Whatever else the rules say stands in no row, so its cost is a lower
+    bound. The rows' prices alone prove it: they are made whole numbers at which no board is cut dearer than
     it costs, and then every run costs at least its cheapest way.
     """
     net = _coarser(net)
-    limits = list(_limits(net))
-    pieces = len(net.sizes)
-    first_node = list(accumulate((span.end for span in net.spans), initial=pieces))
-    rows = [(0.0, inf)] * pieces
-    for span in net.spans:
-        rows += [(0.0, 0.0)] * (span.end - 1) + [(float(len(span.runs)), float(len(span.runs)))]
-    limit_rows = range(len(rows), len(rows) + len(limits))
-    rows += [(-inf, float(limit.most)) for limit in limits]
-    programme = Programme(rows, until)
-    for number, (span, base) in enumerate(zip(net.spans, first_node, strict=False)):
-        for at in range(1, span.end + 1):
-            breaks = [
-                row
-                for row, limit in zip(limit_rows, limits, strict=True)
-                if limit.holds(number, span.bits[at])
-            ]
-            for before, piece in span.into[at]:
-                taken = [(piece, -1.0), (base + at - 1, 1.0), *((row, 1.0) for row in breaks)]
-                if before:
-                    taken.append((base + before - 1, -1.0))
-                programme.add(net.price if at < span.end else 0, *_unzipped(taken))
-    for longer in range(1, pieces):
-        programme.add(0, [longer - 1, longer], [1.0, -1.0])  # a longer piece serves as a shorter one
-    largest = max(board.size for board in net.stock)
-    seen: set[tuple[int, tuple[int, ...]]] = set()
+    families = _families(net)
+    limits = list(_limits(net, families))
+    programme, limit_rows = _flow(net, families, limits, until)
+    known: set[tuple[int, tuple[int, ...]]] = set()
 
     def cut(board: int, pattern: Sequence[int]) -> bool:
-        key = board, tuple(sorted(pattern))
-        if key in seen:
+        if (board, tuple(pattern)) in known:
             return False
-        seen.add(key)
-        programme.add(
-            net.stock[board].cost, *_unzipped([(at, float(pattern.count(at))) for at in sorted(set(pattern))])
-        )
+        known.add((board, tuple(pattern)))
+        pieces = sorted(set(pattern))
+        programme.add(net.stock[board].cost, pieces, [float(pattern.count(piece)) for piece in pieces])
         return True
 
-    for board, (size, _, _) in enumerate(net.stock):
-        for piece, taken in enumerate(net.sizes):
-            if taken <= size:
-                cut(board, [piece] * (size // taken))
-                left = [at for at in range(pieces) if net.sizes[at] <= size - taken]
-                if left:
-                    cut(board, [piece, left[-1]])
+    for board, (room, _, _) in enumerate(net.stock):  # to begin with: one size alone, and in pairs
+        for piece, size in enumerate(net.sizes):
+            if size <= room:
+                cut(board, [piece] * (room // size))
+                if other := bisect_right(net.sizes, room - size):
+                    cut(board, sorted([piece, other - 1]))
+    largest = max((board.size for board in net.stock), default=0)
     row_prices: list[float] = []
     for _ in range(max(1, round(_ROUNDS * effort))):
         _, _, row_prices = programme.relaxed()
-        worth = Worth(net.sizes, [max(0.0, price) for price in row_prices[:pieces]], largest)
+        worth = Worth(net.sizes, [max(0.0, price) for price in row_prices[: len(net.sizes)]], largest)
         dear = [
             at for at, (size, cost, _) in enumerate(net.stock) if worth(size) > cost + 1e-7 * max(1, cost)
         ]
@@ -127,8 +105,60 @@ def _coarser(net: Network) -> Network:
     return replace(net, spans=spans, sizes=tuple(sizes))
 
 
-def _unzipped(values: Sequence[tuple[int, float]]) -> tuple[list[int], list[float]]:
-    return [row for row, _ in values], [value for _, value in values]
+def _families(net: Network) -> list[tuple[int, ...]]:
+    """Put spans together that differ in nothing but their end, unless they stand for many runs.
+
+    Their pieces then flow through one net of places. Spans of many runs have limits of their own.
+    """
+    families: list[list[int]] = []
+    for number, span in sorted(enumerate(net.spans), key=lambda pair: -pair[1].nodes[-1]):
+        for family in families:
+            leader = net.spans[family[0]]
+            places = span.nodes[:-1]
+            if len(span.runs) <= _FEW >= len(leader.runs) and leader.nodes[: len(places)] == places:
+                family.append(number)
+                break
+        else:
+            families.append([number])
+    return [tuple(family) for family in families]
+
+
+def _flow(
+    net: Network, families: Sequence[tuple[int, ...]], limits: Sequence[Limit], until: float
+) -> tuple[Programme, range]:
+    """Return a programme whose columns are the pieces of all runs, and its rows for the limits."""
+    pieces = len(net.sizes)
+    rows = [(0.0, inf)] * pieces
+    through: dict[tuple[int, int], int] = {}  # the row of each place of each family
+    for at, family in enumerate(families):
+        for bit in sorted({bit for number in family for bit in net.spans[number].bits if bit}):
+            through[at, bit] = len(rows)
+            rows.append((0.0, 0.0))
+    ends = range(len(rows), len(rows) + len(net.spans))
+    rows += [(float(len(span.runs)), float(len(span.runs))) for span in net.spans]
+    limit_rows = range(len(rows), len(rows) + len(limits))
+    rows += [(-inf, float(limit.most)) for limit in limits]
+    programme = Programme(rows, until)
+    for at, family in enumerate(families):
+        known: set[tuple[int, int]] = set()
+        for number in family:
+            span = net.spans[number]
+            for node in range(1, span.end + 1):
+                bit = span.bits[node]
+                to = [through[at, bit] if bit else ends[number]]
+                if bit:
+                    to += [
+                        row for row, limit in zip(limit_rows, limits, strict=True) if limit.holds(number, bit)
+                    ]
+                for before, piece in span.into[node]:
+                    if (span.bits[before], to[0]) not in known:
+                        known.add((span.bits[before], to[0]))
+                        out = [through[at, span.bits[before]]] if before else []
+                        values = [-1.0, *[1.0] * len(to), *[-1.0] * len(out)]
+                        programme.add(net.price if bit else 0, [piece, *to, *out], values)
+    for longer in range(1, pieces):
+        programme.add(0, [longer - 1, longer], [1.0, -1.0])  # a longer piece serves as a shorter one
+    return programme, limit_rows
 
 
 def _proven(net: Network, row_prices: Sequence[float], limits: Sequence[Limit], limit_rows: range) -> Prices:
@@ -172,16 +202,13 @@ def _proven(net: Network, row_prices: Sequence[float], limits: Sequence[Limit], 
     )
 
 
-def _limits(net: Network) -> Iterator[Limit]:
+def _limits(net: Network, families: Sequence[tuple[int, ...]]) -> Iterator[Limit]:
     """Yield how many breaks fall on a place at most, and on places that lie within `apart` of each other.
 
-    The rows of each span are looked at by themselves, and all rows together.
+    The rows of each family are looked at by themselves, and all rows together.
     """
-    every = range(len(net.spans))
-    groups = [(number,) for number in every]
-    if len(groups) > 1:
-        groups.append(tuple(every))
-    for spans in groups:
+    every = tuple(range(len(net.spans)))
+    for spans in [*families, every] if len(families) > 1 else [every]:
         rows: list[set[int]] = [set() for _ in net.places]
         for span in (net.spans[number] for number in spans):
             for bit in span.bits[1:-1]:
@@ -189,7 +216,7 @@ def _limits(net: Network) -> Iterator[Limit]:
         alone = [picked(each, net.rules.rows_apart) for each in rows]
         for at, most in enumerate(alone):
             if most < len(rows[at]):
-                yield Limit(range(at, at + 1), spans, most)
+                yield Limit(range(at, at + 1), frozenset(spans), most)
         for first, place in enumerate(net.places):
             last, seen, most_in_row, end = first, set[int](), 0, -inf
             while last < len(net.places) and net.places[last] - place < net.rules.apart:
@@ -200,4 +227,4 @@ def _limits(net: Network) -> Iterator[Limit]:
                 last += 1
             most = most_in_row * picked(seen, 1)
             if last > first + 1 and most < sum(alone[first:last]):
-                yield Limit(range(first, last), spans, most)
+                yield Limit(range(first, last), frozenset(spans), most)

@@ -186,7 +186,7 @@ def _recent(
     if recent and recent[0][0] == row:
         bits |= recent[0][1]
         recent = recent[1:]
-    kept = (each for each in recent if row - each[0] < max(rules.rows_apart, 1))
+    kept = (each for each in recent if row - each[0] <= max(rules.rows_apart, 1))
     return ((row, bits), *kept)
 
 
