@@ -12,6 +12,7 @@ from sheetcalc.takeoff import (
     notes,
     order,
     price,
+    saw,
     start,
     working,
 )
@@ -31,6 +32,7 @@ def sheets() -> tuple[Sheet, ...]:
         measure.SHEET,
         boards.SHEET,
         layout.SHEET,
+        saw.SHEET,
         order.SHEET,
         hours.SHEET,
         price.SHEET,

@@ -136,7 +136,7 @@ PRICES = Table(
             kind=COUNT,
             cells=3,
             heads=CHOICES,
-            note="Boards the yard has; no limit while blank.",
+            note="Boards the yard has; no limit while blank. No plan takes more.",
         ),
         Item(handle="stock_read", label="Read as", kind=TEXT, formula="=FEET_INCHES({stock_used_length})"),
     ),

@@ -1,10 +1,10 @@
-"""The demo job: an invented porch with two ceilings, five fixtures and a dozen moisture readings."""
+"""The demo job: an invented job with three ceilings, seven fixtures and eighteen moisture readings."""
 
 from collections.abc import Mapping
 from datetime import date
 
 DEMO: Mapping[str, object] = {
-    # Start: the readings stand on Measure, so only the entries of the price are typed here
+    # Start: readings and board prices stand on Measure and Boards, so only the other entries are typed here
     "board_wanted": "1x6",
     "board_rate": 2.35,
     "labor_rate": 68,
@@ -17,24 +17,33 @@ DEMO: Mapping[str, object] = {
     "firm": "Saltbox Finish Carpentry",
     "measured_on": date(2027, 4, 12),
     "year_built": 1991,
-    "ceiling": ["Front porch", "Side porch"],
-    "across": [["8' 8-1/4\"", "8' 8-1/2\"", "8' 8-3/4\""], ["7' 3\"", "87 1/8", "87 1/8"]],
-    "along": [["15' 3-1/2\"", "15' 3-1/2\"", "15' 3-5/8\""], ["11' 8\"", "11' 8\"", "140 1/8"]],
-    "diagonal_one": ["18' 6\"", "13' 8-1/2\""],
-    "diagonal_two": ["18' 6-1/8\"", "13' 8-1/2\""],
-    "direction": ["along the house", "along the house"],
-    "start_wall": ["house", "house"],
-    "gap": [0.5, 0.5],
-    "trim_first": [0.75, 0.75],
-    "trim_last": [0.75, 0.75],
-    "fixture": ["Light 1", "Light 2", "Fan box", "Vent", "Light 3"],
-    "fixture_ceiling": ["Front porch", "Front porch", "Front porch", "Side porch", "Side porch"],
-    "shape": ["round", "round", "round", "rectangle", "round"],
-    "width": [6.375, 6.375, 4, "4 1/4", 6.375],
-    "height": [None, None, None, "12 1/4", None],
-    "position_across": ["4' 4-1/4\"", "4' 4-1/4\"", "4' 4-1/4\"", "2' 0\"", "3' 7-1/2\""],
-    "position_along": ["3' 9\"", "11' 6\"", "7' 7-3/4\"", "1' 6\"", "5' 10\""],
-    "framed": ["yes", "yes", "yes", "yes", "yes"],
+    "ceiling": ["Front porch", "Side porch", "Garden porch"],
+    "across": [
+        ["8' 8-1/4\"", "8' 8-1/2\"", "8' 8-3/4\""],
+        ["7' 3\"", "87 1/8", "87 1/8"],
+        ["7' 10\"", "7' 10\"", "94 1/8"],
+    ],
+    "along": [
+        ["15' 3-1/2\"", "15' 3-1/2\"", "15' 3-5/8\""],
+        ["11' 8\"", "11' 8\"", "140 1/8"],
+        ["26' 8-1/2\"", "26' 8-1/2\"", "26' 8-5/8\""],  # longer than any board on offer
+    ],
+    "first_framing": [None, None, "10 1/2"],
+    "diagonal_one": ["18' 6\"", "13' 8-1/2\"", "27' 10\""],
+    "diagonal_two": ["18' 6-1/8\"", "13' 8-1/2\"", "27' 10-1/8\""],
+    "direction": ["along the house"] * 3,
+    "start_wall": ["house"] * 3,
+    "gap": [0.5] * 3,
+    "trim_first": [0.75] * 3,
+    "trim_last": [0.75] * 3,
+    "fixture": ["Light 1", "Light 2", "Fan box", "Vent", "Light 3", "Light 4", "Light 5"],
+    "fixture_ceiling": [*["Front porch"] * 3, *["Side porch"] * 2, *["Garden porch"] * 2],
+    "shape": ["round", "round", "round", "rectangle", "round", "round", "round"],
+    "width": [6.375, 6.375, 4, "4 1/4", 6.375, 6.375, 6.375],
+    "height": [None, None, None, "12 1/4", None, None, None],
+    "position_across": [*["4' 4-1/4\""] * 3, "2' 0\"", "3' 7-1/2\"", "3' 11\"", "3' 11\""],
+    "position_along": ["3' 9\"", "11' 6\"", "7' 7-3/4\"", "1' 6\"", "5' 10\"", "8' 10\"", "17' 10\""],
+    "framed": ["yes"] * 7,
     # Boards
     "nominal": ["1x6", "1x8", "1x4"],
     "board_words": ["clear fir, primed", "knotty pine, primed", "clear fir, primed"],
@@ -46,19 +55,23 @@ DEMO: Mapping[str, object] = {
     "lead_days": [10, 5, 14],
     "return_credit": [0.8, 0.8, 0],
     "stock_price": [
-        [None, 21.6, 13.1],
-        [None, 27.4, 16.6],
-        [None, 33.2, 20.2],
-        [None, 39.9, 24.1],
-        [None, 46.4, 28.2],
+        [16.9, 21.6, 13.1],
+        [21.4, 27.4, 16.6],
+        [26.2, 33.2, 20.2],
+        [32.5, 39.9, 24.1],
+        [39.9, 46.4, 28.2],
     ],
-    "stock_offer": [[None, 40, 60], [None, 40, 60], [60, 40, 60], [60, 24, 40], [48, 24, 40]],
+    "stock_offer": [[40, 40, 60], [None, 40, 60], [60, 40, 60], [60, 40, 60], [48, 48, 60]],
     "dry_temperature": 40,
     "dry_humidity": 55,
     "wet_temperature": 75,
     "wet_humidity": 75,
-    "moisture_row": ["Bundle 1", "Bundle 2"],
-    "moisture_reading": [[11.5, 12, 11, 12.5, 11.5, 12], [11, 12, 13, 11.5, 12.5, 12]],
+    "moisture_row": ["Bundle 1", "Bundle 2", "Bundle 3"],
+    "moisture_reading": [
+        [11.5, 12, 11, 12.5, 11.5, 12],
+        [11, 12, 13, 11.5, 12.5, 12],
+        [12, 11.5, 12, 12.5, 11, 12],
+    ],
     # Order
     "order_holds": {"nails": 1000, "trim": 8, "screws": 1000, "strapping": 8},
     "order_price": {
@@ -75,6 +88,7 @@ DEMO: Mapping[str, object] = {
         "protect": 2,
         "sort": 0.02,
         "prime": 0.06,
+        "joints": 0.1,
         "fixtures": 0.35,
         "trim": 0.05,
         "fill": 0.006,

@@ -33,6 +33,11 @@ TASKS = Table(
             {"task_quantity": "=IF({boards_total}>0,SUM({courses[]}),0)", "task_unit": "course"},
         ),
         Row(
+            "joints",
+            "End joints",
+            {"task_quantity": "=IF({area_total}>0,{joints_total},0)", "task_unit": "joint"},
+        ),
+        Row(
             "hang",
             "Hang the boards (rate from Start)",
             {
@@ -189,7 +194,7 @@ PLATFORM = Lines(
             handle="each_weight",
             label="Weight of a board",
             kind=WEIGHT,
-            formula="={foot_weight_used}*MAX({stock_pick[]})/{one_foot}",
+            formula="={foot_weight_used}*MAX({spare_stock[]})/{one_foot}",
         ),
         Item(
             handle="platform_load",

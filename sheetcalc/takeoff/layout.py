@@ -20,7 +20,7 @@ WALLS = Table(
     like="ceilings",
     columns=(
         Item(handle="walls_name", label="Ceiling", formula="={name_used}"),
-        Item(handle="walls_board", label="Board", formula="={buying_board}"),
+        Item(handle="walls_board", label="Board", formula="={board_of}"),
         Item(handle="walls_run", label="Boards run", formula="={direction}", width=17),
         Item(handle="walls_start", label="Start wall", formula="={start_wall}"),
         Item(handle="walls_gap", label="Gap, start", formula="=INCH_FRACTION({start_gap})", unit="in"),
@@ -42,11 +42,23 @@ WALLS = Table(
             formula="=INCH_FRACTION(READ_LENGTH({trim_last}))",
             unit="in",
         ),
+        Item(
+            handle="smallest",
+            label="Gap at ends, least",
+            formula="=INCH_FRACTION(SMALLEST_GAP({along_used:},{cut},{gap_used}))",
+            unit="in",
+        ),
+        Item(
+            handle="widest",
+            label="Gap at ends, most",
+            formula="=INCH_FRACTION(WIDEST_GAP({along_used:},{cut},{gap_used}))",
+            unit="in",
+        ),
     ),
 )
 
 JOB = Lines(
-    title="For the scaffold and the saw",
+    title="For the scaffold",
     items=(
         Item(handle="layout_job", label="Job", formula="={job}"),
         Item(handle="layout_place", label="Place", formula="={place}"),
@@ -90,59 +102,6 @@ COURSES = Table(
             label="Note",
             formula='=IF({ceilings_filled}=1,IF({layout_problem?}="",{layout_words?},{layout_problem?}),"")',
             width=34,
-        ),
-    ),
-)
-
-SAWING = Table(
-    handle="sawing",
-    title="Ripping and cutting",
-    like="ceilings",
-    columns=(
-        Item(handle="sawing_name", label="Ceiling", formula="={name_used}"),
-        Item(
-            handle="first_edge",
-            label="First: rip off",
-            formula='=IF({face_of}-MIN({here_first:})>{dust},IF({courses}=1,"both edges","groove edge"),"nothing")',
-        ),
-        Item(
-            handle="first_fence",
-            label="First: fence",
-            formula='=IF({first_edge}="nothing","",IF({first_high}-{first_low}>{dust},"taper "&INCH_FRACTION({first_low})&" to "&INCH_FRACTION({first_high}),INCH_FRACTION({fence_first})))',
-            unit="in",
-            width=24,
-        ),
-        Item(
-            handle="last_edge",
-            label="Last: rip off",
-            formula='=IF({face_of}-MIN({here_last:})>{dust},IF({courses}=1,"both edges","tongue edge"),"nothing")',
-        ),
-        Item(
-            handle="last_fence",
-            label="Last: fence",
-            formula='=IF({last_edge}="nothing","",IF({last_high}-{last_low}>{dust},"taper "&INCH_FRACTION({last_low})&" to "&INCH_FRACTION({last_high}),INCH_FRACTION({fence_last})))',
-            unit="in",
-            width=24,
-        ),
-        Item(handle="sawing_cut", label="Cut length", formula="=INCH_FRACTION({cut})", unit="in"),
-        Item(
-            handle="batches_needed",
-            label="Batches",
-            kind=COUNT,
-            formula="={batches}",
-            note="Cut in this many lengths to keep the end gaps within the limits.",
-        ),
-        Item(
-            handle="smallest",
-            label="Smallest gap",
-            formula="=INCH_FRACTION(SMALLEST_GAP({along_used:},{cut},{gap_used}))",
-            unit="in",
-        ),
-        Item(
-            handle="widest",
-            label="Widest gap",
-            formula="=INCH_FRACTION(WIDEST_GAP({along_used:},{cut},{gap_used}))",
-            unit="in",
         ),
     ),
 )
@@ -207,6 +166,11 @@ CHOSEN = Lines(
         ),
         Item(
             handle="pole_words", label="Shown", formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})'
+        ),
+        Item(
+            handle="joint_words",
+            label="End joints",
+            formula='=IF({pole_jointed}=1,{pole_joints}&" end joints, listed below the marks","no end joints: one board a course")',
         ),
     ),
 )
@@ -308,6 +272,25 @@ POLE = Table(
     filled="=N({pole_courses})>={n}",
 )
 
+JOINTS = Table(
+    handle="joint_list",
+    title="Courses with end joints: pieces in order, and each joint from the boards' start (left)",
+    rows=POLE_ROWS,
+    columns=(
+        Item(
+            handle="joint_pieces_shown",
+            label="Course and its pieces",
+            formula='=IF(N(INDEX({joint_course[]},{n}))=0,"",INDEX({joint_course[]},{n})&":  "&INDEX({joint_course_pieces[]},{n}))',
+            width=40,
+        ),
+        Item(
+            handle="joints_shown",
+            label="End joints at",
+            formula='=IF({joint_pieces_shown?}="","",INDEX({joint_places[]},{n}))',
+        ),
+    ),
+)
+
 SHEET = Sheet(
     title="Layout",
     holds="Courses, rips and marks of every ceiling. Formulas are locked without a password.",
@@ -315,7 +298,6 @@ SHEET = Sheet(
         JOB,
         COURSES,
         WALLS,
-        SAWING,
         EDGES,
         CROSSED,
         HALF_WAY,
@@ -323,12 +305,12 @@ SHEET = Sheet(
         CHOSEN,
         Text(
             (
-                "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width). Rip and cut with push stick, eye and hearing protection.",
                 "Prime every cut end and ripped edge before it goes up. Collect the dust; wear a respirator, above all routing overhead.",
             ),
             "caution",
         ),
         POLE,
+        JOINTS,
     ),
     landscape=True,
     columns=11,

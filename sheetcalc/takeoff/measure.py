@@ -127,6 +127,12 @@ ALONG = Table(
         Item(handle="along_name", label="Ceiling", formula="={name_used}"),
         Item(handle="along", label="Along", kind=LENGTH, cells=3, heads=ENDS, needed=True),
         Item(handle="along_read", label="Read as", formula="=FEET_INCHES({along})", cells=3, heads=ENDS),
+        Item(
+            handle="first_framing",
+            label="First framing",
+            kind=LENGTH,
+            note="From the left wall to the centre of the first framing or strapping; at the boards' start while blank. Only for boards with end joints.",
+        ),
         Item(handle="diagonal_one", label="Diagonal one", kind=LENGTH),
         Item(handle="diagonal_two", label="Diagonal two", kind=LENGTH),
         Item(
@@ -218,7 +224,7 @@ OPENINGS = Table(
             handle="position_along",
             label="From left end",
             kind=LENGTH,
-            note="To its centre, along the boards.",
+            note="To its centre, along the boards; end joints keep off it.",
         ),
         Item(
             handle="framed",

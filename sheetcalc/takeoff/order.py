@@ -1,6 +1,8 @@
 """Order: per line the exact need, whole units to buy, and what they cost."""
 
 from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
+from sheetcalc.takeoff.boards import CHOICES
+from sheetcalc.takeoff.plans import BUY
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
 
 FREE = 10
@@ -16,40 +18,183 @@ YARD = Lines(
 
 BUYING = Table(
     handle="buying",
-    title="Boards: one stock length for each ceiling",
-    like="ceilings",
+    title="Boards to buy, as the yard reads it",
+    like="yard_list",
     columns=(
-        Item(handle="buying_name", label="Ceiling", formula="={name_used}"),
-        Item(handle="buying_board", label="Board", formula="=INDEX({nominal_used:?},{board_no})"),
-        Item(
-            handle="stock_pick",
-            label="Stock length",
-            kind=LENGTH,
-            formula="=STOCK_LENGTH({stock_for},{stock_used_length[]},{end_trim})",
-        ),
-        Item(handle="stock_pick_read", label="Read as", formula="=FEET_INCHES({stock_pick})"),
-        Item(handle="boards_exact", label="Boards needed", kind=COUNT, formula="={courses}"),
-        Item(
-            handle="boards_buy",
-            label="Boards to buy",
-            kind=COUNT,
-            formula="=BOARDS_TO_ORDER({courses},INDEX({cull_used:?},{board_no}),{confidence})",
-        ),
-        Item(
-            handle="boards_spare", label="Of them spares", kind=COUNT, formula="={boards_buy}-{boards_exact}"
-        ),
-        Item(
-            handle="each_price",
-            label="Price of a board",
-            kind=MONEY,
-            formula="=INDEX({stock_cost[]},MATCH({stock_pick},{stock_used_length[]},0),{board_no})",
-        ),
-        Item(handle="boards_cost", label="Cost", kind=MONEY, formula="={boards_buy}*{each_price}"),
         Item(
             handle="yard_words",
-            label="In words",
-            formula='={boards_buy}&" pcs "&{buying_board}&" "&INDEX({board_words:?},{board_no})&", "&{stock_pick_read}',
-            width=36,
+            label="Boards",
+            formula='={yard_boards}&" pcs "&INDEX({nominal_used:?},{yard_plan})&" "&INDEX({board_words:?},{yard_plan})&", "&FEET_INCHES({yard_stock})',
+            width=40,
+        ),
+        Item(handle="yard_boards", label="Boards", kind=COUNT, formula="=INDEX({spare_boards[]},{yard_at})"),
+        Item(
+            handle="yard_spare",
+            label="Of them spares",
+            kind=COUNT,
+            formula="={yard_boards}-INDEX({spare_needed[]},{yard_at})",
+        ),
+        Item(
+            handle="yard_price",
+            label="Price of a board",
+            kind=MONEY,
+            formula="=ROUND({yard_cost}/{yard_boards},2)",
+        ),
+        Item(handle="yard_cost", label="Cost", kind=MONEY, formula="=INDEX({spare_cost[]},{yard_at})"),
+        Item(
+            handle="yard_stock",
+            label="Stock length",
+            kind=LENGTH,
+            formula="=INDEX({spare_stock[]},{yard_at})",
+        ),
+    ),
+)
+
+PLANS = Table(
+    handle="plans",
+    title="How good the plan is: all ceilings of one board cut together",
+    rows=tuple(Row(f"choice_{letter.lower()}", f"Choice {letter}") for letter in CHOICES),
+    columns=(
+        Item(handle="plan_boards", label="Boards to cut", kind=COUNT, formula="=SUM({buy_boards})"),
+        Item(handle="plan_cost", label="Cost of the plan", kind=MONEY, formula=f"=BUY_COST({BUY})"),
+        Item(
+            handle="plan_bound",
+            label="No plan costs less than",
+            kind=MONEY,
+            formula=f"=LOWEST_BUY_COST({BUY})",
+        ),
+        Item(
+            handle="plan_waste",
+            label="Left over in cutting",
+            kind=SHARE,
+            formula="=1-{plan_run}/{plan_stock_run}",
+        ),
+        Item(
+            handle="plan_waste_money",
+            label="Left over, money",
+            kind=MONEY,
+            formula="={plan_waste}*{plan_cost}",
+        ),
+        Item(
+            handle="plan_spares",
+            label="Spares",
+            kind=COUNT,
+            formula="=SUM({spare_boards})-SUM({spare_needed})",
+        ),
+        Item(
+            handle="short_words",
+            label="Chance of running short",
+            formula='=IF({plan_cull}=0,"no culls counted","at least "&TEXT({plan_short},"0.0%"))',
+            width=17,
+        ),
+        Item(
+            handle="plan_words",
+            label="Proof, or what is wrong",
+            formula='=IF({plan_problem?}="",{proof_words?},{plan_problem?})',
+        ),
+    ),
+)
+
+THUMB = Table(
+    handle="thumb",
+    title="The rule of thumb beside it: one stock length, ceiling area and a share for waste",
+    like="plans",
+    columns=(
+        Item(
+            handle="thumb_read",
+            label="Stock length",
+            formula="=FEET_INCHES({thumb_stock})",
+        ),
+        Item(
+            handle="thumb_boards",
+            label="Boards by the rule",
+            kind=COUNT,
+            formula="=WHOLE_UNITS({plan_area}*(1+{thumb_share}),BOARD_COVERAGE({plan_face},{thumb_stock}))",
+        ),
+        Item(handle="thumb_cost", label="Their cost", kind=MONEY, formula="={thumb_boards}*{thumb_price}"),
+        Item(
+            handle="thumb_needed",
+            label="Needed, spares too",
+            kind=COUNT,
+            formula="=BOARDS_TO_ORDER({thumb_cut},{plan_cull},{confidence})",
+        ),
+        Item(
+            handle="thumb_state",
+            label="Is the rule enough?",
+            formula='=IF({thumb_boards}<{thumb_needed},{thumb_needed}-{thumb_boards}&" short","enough")',
+        ),
+        Item(
+            handle="thumb_all",
+            label="Cost of those needed",
+            kind=MONEY,
+            formula="={thumb_needed}*{thumb_price}",
+        ),
+        Item(
+            handle="plan_all",
+            label="The plan and its spares",
+            kind=MONEY,
+            formula="=SUM({spare_cost})",
+        ),
+        Item(handle="saving", label="The plan saves", kind=MONEY, formula="=ROUND({thumb_all}-{plan_all},2)"),
+    ),
+)
+
+IN_ALL = Lines(
+    title="Boards in all",
+    items=(
+        Item(
+            handle="boards_total",
+            label="Boards to buy",
+            kind=COUNT,
+            formula='=IF({ceilings_in_use}=0,"",SUM({spare_boards[]}))',
+        ),
+        Item(
+            handle="boards_needed",
+            label="Boards to cut",
+            kind=COUNT,
+            formula='=IF({ceilings_in_use}=0,"",SUM({spare_needed[]}))',
+        ),
+        Item(
+            handle="boards_words",
+            label="Boards in words",
+            formula='={boards_by_length}&" ("&{boards_total}-{boards_needed}&" spare)"',
+        ),
+        Item(
+            handle="boards_cost",
+            label="Cost of the boards, spares too",
+            kind=MONEY,
+            formula='=IF({ceilings_in_use}=0,"",SUM({spare_cost[]}))',
+        ),
+        Item(
+            handle="plan_total_words",
+            label="The plan is",
+            formula='=IF({over_total}>0,"within "&TEXT({over_total},"0.0%")&" of the best possible","proven cheapest")',
+            note="For the pieces as listed: no other purchase can be cheaper by more than that.",
+        ),
+        Item(
+            handle="waste_money",
+            label="Left over in cutting",
+            kind=MONEY,
+            formula="=IF({boards_total}>0,SUM({plan_waste_money[]}),0)",
+        ),
+        Item(
+            handle="sure_words",
+            label="Chance of running short",
+            formula='=IF({boards_total}>0,"at least "&TEXT(1-PRODUCT({plan_sure[]}),"0.0%"),"")',
+            note="A floor: culls come in bundles.",
+        ),
+        Item(
+            handle="joints_total",
+            label="End joints",
+            kind=COUNT,
+            formula='=IF({ceilings_in_use}=0,"",SUM({joints[]}))',
+        ),
+        Item(
+            handle="saving_total",
+            label="Saved against one stock length",
+            kind=MONEY,
+            formula="=IF({boards_total}>0,SUM({saving[]}),0)",
+            note="Against as many boards of one length as are needed, choice by choice.",
         ),
     ),
 )
@@ -65,11 +210,65 @@ BOARD_ENTRIES = Lines(
             note="Cut from each board before measuring. Common practice, no source.",
         ),
         Item(
+            handle="kerf",
+            label="Saw cut",
+            kind=LENGTH,
+            default=0.125,
+            note="Width that the blade takes at every cut; a full 1/8 in is careful. Common practice, no source.",
+        ),
+        Item(
             handle="confidence",
             label="Sure of enough good boards",
             kind=SHARE,
             default=0.95,
             note="Culls come in bundles, so this is a floor.",
+        ),
+        Item(
+            handle="thumb_share",
+            label="Rule of thumb: added to the area",
+            kind=SHARE,
+            default=0.1,
+            note="WWPA: 10 % for trim and waste. For comparison only.",
+        ),
+    ),
+)
+
+JOINT_ENTRIES = Lines(
+    title="End joints, where a ceiling is longer than the stock",
+    items=(
+        Item(
+            handle="joint_apart",
+            label="In neighbouring courses, apart at least",
+            kind=LENGTH,
+            default=24,
+            note="24 in is careful. NWFA, for floors: 6 in for strip, 8 to 10 in for boards of 3 to 5 in, 10 in for wider.",
+        ),
+        Item(
+            handle="joint_least",
+            label="Shortest piece",
+            kind=LENGTH,
+            default=24,
+            note="Common practice, no source.",
+        ),
+        Item(
+            handle="joint_rest",
+            label="Courses until a framing member may carry a joint again",
+            kind=COUNT,
+            default=4,
+            note="From memory. Joints fall on framing unless the backing is solid (WWPA).",
+        ),
+        Item(
+            handle="joint_clear",
+            label="Joints keep off a fixture's edge by",
+            kind=LENGTH,
+            default=6,
+            note="In the courses that it cuts. From memory.",
+        ),
+        Item(
+            handle="joint_price",
+            label="Price of a joint, for the plan",
+            kind=MONEY,
+            note="While blank the hours of a joint on Hours at the loaded rate. Not in the price: the hours are.",
         ),
     ),
 )
@@ -205,7 +404,7 @@ AMOUNTS = Table(
     like="ceilings",
     columns=(
         Item(handle="amounts_name", label="Ceiling", formula="={name_used}"),
-        Item(handle="cut_ends", label="Cut ends", kind=COUNT, formula="=2*{courses}"),
+        Item(handle="cut_ends", label="Cut ends", kind=COUNT, formula="=2*({courses}+{joints})"),
         Item(
             handle="ends_area",
             label="End grain",
@@ -234,7 +433,7 @@ AMOUNTS = Table(
             handle="nails",
             label="Nails",
             kind=COUNT,
-            formula="=NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},IF({wide}=1,0,{face_courses}))",
+            formula="=NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},IF({wide}=1,0,{face_courses}),{joints})",
         ),
         Item(
             handle="face_nails",
@@ -298,21 +497,10 @@ TOTALS = Lines(
             formula='=IF({ceilings_in_use}=0,"",MAX({along_used[]}))',
         ),
         Item(
-            handle="boards_total",
-            label="Boards to buy",
-            kind=COUNT,
-            formula='=IF({ceilings_in_use}=0,"",SUM({boards_buy[]}))',
-        ),
-        Item(
-            handle="boards_words",
-            label="Boards in words",
-            formula='={boards_by_length}&" ("&{boards_total}-SUM({boards_exact[]})&" spare)"',
-        ),
-        Item(
             handle="bought_area",
             label="They cover",
             kind=AREA,
-            formula="=IF({boards_total}>0,SUM({bought_cover[]}),0)",
+            formula="=IF({boards_total}>0,SUM({plan_cover[]}),0)",
         ),
         Item(
             handle="waste",
@@ -380,10 +568,10 @@ LINES = Table(
             "boards",
             "Boards",
             {
-                "order_exact": "=IF({boards_total}>0,SUM({boards_exact[]}),0)",
+                "order_exact": "={boards_needed}",
                 "order_unit": "board",
                 "order_buy": "={boards_total}",
-                "order_cost": "=IF({boards_total}>0,SUM({boards_cost[]}),0)",
+                "order_cost": "={boards_cost}",
             },
         ),
         Row(
@@ -517,10 +705,14 @@ SHEET = Sheet(
     blocks=(
         YARD,
         BUYING,
+        PLANS,
+        THUMB,
+        IN_ALL,
         LINES,
         OTHERS,
         SUM,
         BOARD_ENTRIES,
+        JOINT_ENTRIES,
         COATING_ENTRIES,
         FASTENING_ENTRIES,
         BACKING_ENTRIES,

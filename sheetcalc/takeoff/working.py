@@ -3,11 +3,13 @@
 from collections.abc import Iterable
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER
+from sheetcalc.takeoff import plans
 from sheetcalc.takeoff.bid import SENTENCES
 from sheetcalc.takeoff.boards import STOCK as STOCK_LENGTHS
 from sheetcalc.takeoff.entries import assumed, entries_checked
 from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
 from sheetcalc.takeoff.measure import CEILINGS, ENDS
+from sheetcalc.takeoff.plans import JOINT_RULES, KEEP_CLEAR, ONE_CEILING
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Sheet, Table, Text
 
 CONSTANTS = Lines(
@@ -138,6 +140,7 @@ CHOICES_USED = Table(
             kind=COUNT,
             formula='=IF({ceilings_filled},IF({board?}="",{board_usual},MATCH({board?},{board_letters:?},0)),"")',
         ),
+        Item(handle="board_of", label="Nominal", formula="=INDEX({nominal_used:?},{board_no})"),
         Item(handle="face_of", label="Face", kind=LENGTH, formula="=INDEX({face:?},{board_no})"),
         Item(
             handle="overall_of", label="Overall", kind=LENGTH, formula="=INDEX({overall_used:?},{board_no})"
@@ -299,6 +302,30 @@ FIGURES = Table(
             formula="=IF({batches}>1,MAX({along_used:})-{gap_used}-{finish_gap_used},{cut})",
         ),
         Item(
+            handle="first_bearing",
+            label="First framing",
+            kind=LENGTH,
+            formula='=IF({first_framing?}="",0,READ_LENGTH({first_framing?})-{gap_used}+N(READ_LENGTH({first_framing?})<{gap_used})*{joint_bearing})',
+        ),
+        Item(
+            handle="jointed",
+            label="Jointed",
+            kind=FLAG,
+            formula="=N(ISNA(STOCK_LENGTH({stock_for},INDEX({stock_priced[]},0,{board_no}),{end_trim})))",
+        ),
+        Item(
+            handle="jointed_of",
+            label="Jointed, choice",
+            kind=COUNT,
+            formula='=IF({jointed}=1,{board_no},"")',
+        ),
+        Item(
+            handle="joints",
+            label="End joints",
+            kind=COUNT,
+            formula=f"=IF({{jointed}}=1,JOINT_COUNT({ONE_CEILING},,{{courses}},,,{KEEP_CLEAR},{{n}}),0)",
+        ),
+        Item(
             handle="barrier_run",
             label="Run of barrier",
             kind=LENGTH,
@@ -446,8 +473,29 @@ POLE = Lines(
             formula='=IF({last_wanted?}="",INDEX({last[]},{pole_no}),READ_LENGTH({last_wanted?}))',
         ),
         Item(handle="marks_kept", label="Marks kept", kind=COUNT, formula="=2*{pole_rows}"),
+        Item(handle="pole_board", label="Choice", kind=COUNT, formula="=INDEX({board_no[]},{pole_no})"),
+        Item(
+            handle="pole_stock_for",
+            label="Length to cover",
+            kind=LENGTH,
+            formula="=INDEX({stock_for[]},{pole_no})",
+        ),
+        Item(
+            handle="pole_bearing",
+            label="First framing",
+            kind=LENGTH,
+            formula="=INDEX({first_bearing[]},{pole_no})",
+        ),
+        Item(handle="pole_jointed", label="Jointed", kind=FLAG, formula="=INDEX({jointed[]},{pole_no})"),
+        Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
     ),
 )
+
+POLE_CEILING = (
+    "{pole_stock_for},INDEX({stock_priced[]},0,{pole_board}),INDEX({stock_cost[]},0,{pole_board}),"
+    "{joint_bearing},{pole_bearing}," + JOINT_RULES
+)
+"""What the joint functions ask of that ceiling, up to the rows of a table."""
 
 OPEN = Lines(
     title="Half-way check, exact",
@@ -484,6 +532,18 @@ MARKS = Answer(
         "=COURSE_MARKS(INDEX({across_used[]},{pole_no},0),{pole_face},{pole_gap},{pole_finish_gap},"
         "{pole_layout},{pole_least},{take_up},{pole_taper},{marks_kept})"
     ),
+)
+
+JOINT_MARKS = Answer(
+    handle="joint_rows",
+    title="Pieces and end joints of that ceiling",
+    rows=2 * POLE_ROWS,
+    columns=(
+        Item(handle="joint_course", label="Course", kind=COUNT),
+        Item(handle="joint_course_pieces", label="Pieces"),
+        Item(handle="joint_places", label="End joints"),
+    ),
+    formula=f'=IF({{pole_jointed}}=1,JOINT_MARKS({POLE_CEILING},,{{marks_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"")',
 )
 
 FIXTURES = Table(
@@ -538,6 +598,35 @@ FIXTURES = Table(
             formula="=LEN({courses_cut})",
         ),
         Item(
+            handle="keep_half",
+            label="Keep off by",
+            kind=LENGTH,
+            formula='=IF({shape}="round",READ_LENGTH({width}),READ_LENGTH({height?}))/2+{joint_clear}',
+        ),
+        Item(
+            handle="keep_from",
+            label="No joint from",
+            kind=LENGTH,
+            formula="=READ_LENGTH({position_along})-{fixture_gap}-{keep_half}",
+        ),
+        Item(
+            handle="keep_to",
+            label="No joint to",
+            kind=LENGTH,
+            formula="=READ_LENGTH({position_along})-{fixture_gap}+{keep_half}",
+        ),
+        Item(
+            handle="keep_courses",
+            label="In courses",
+            formula='=IF({fixture_no}>0,IF(OR(ISERROR({courses_cut?}),{keep_from?}=""),"none",{courses_cut?}),"")',
+        ),
+        Item(
+            handle="keep_unknown",
+            label="Place unknown",
+            kind=FLAG,
+            formula='=IF({fixture_no}>0,N(AND({position_along?}="",INDEX({jointed[]},{fixture_no})=1)),0)',
+        ),
+        Item(
             handle="fixture_area",
             label="Opening",
             kind=AREA,
@@ -570,10 +659,16 @@ STOCK = Table(
             formula='=IF({stock_here?}="",{stock_usual?},READ_LENGTH({stock_here?}))',
         ),
         Item(
+            handle="stock_odd",
+            label="Twice, or none",
+            kind=FLAG,
+            formula='=IF({stock_used_length?}="",N(COUNT({stock_price:?})>0),N(COUNTIF({stock_used_length[]},{stock_used_length?})>1))',
+        ),
+        Item(
             handle="stock_bought",
             label="Bought",
             kind=COUNT,
-            formula="=SUMIFS({boards_buy[]},{stock_pick[]},{stock_used_length})",
+            formula="=SUMIFS({spare_boards[]},{spare_stock[]},{stock_used_length})",
         ),
         Item(
             handle="stock_words",
@@ -594,37 +689,23 @@ STOCK = Table(
             kind=MONEY,
             cells=3,
             heads=("A", "B", "C"),
-            formula='=IF({j}={board_usual},{board_rate}*{stock_used_length}/{one_foot},"")',
+            formula='=IF(AND({j}={board_usual},{board_priced?}=0),{board_rate}*{stock_used_length}/{one_foot},"")',
         ),
         Item(
-            handle="offer_short",
-            label="Bought over the offer",
-            kind=FLAG,
+            handle="stock_priced",
+            label="Length, if priced",
+            kind=LENGTH,
             cells=3,
             heads=("A", "B", "C"),
-            formula="=N(SUMIFS({boards_buy[]},{stock_pick[]},{stock_used_length},{board_no[]},{j})>{stock_offer})",
-        ),
-    ),
-)
-
-
-HELPERS = Table(
-    handle="helpers",
-    title="What the boards cover, and credit for spares",
-    like="ceilings",
-    columns=(
-        Item(handle="helpers_name", label="Ceiling", formula="={name_used}"),
-        Item(
-            handle="bought_cover",
-            label="Boards bought cover",
-            kind=AREA,
-            formula="=BOARD_COVERAGE({face_of},{stock_pick},{boards_buy})",
+            formula='=IF({stock_cost?}="","",{stock_used_length})',
         ),
         Item(
-            handle="spare_credit",
-            label="Credit for its spares",
-            kind=MONEY,
-            formula="={boards_spare}*{each_price}*N(INDEX({return_credit:?},{board_no}))",
+            handle="stock_limit",
+            label="On offer, if priced",
+            kind=COUNT,
+            cells=3,
+            heads=("A", "B", "C"),
+            formula='=IF(OR({stock_cost?}="",{stock_offer?}=""),"",{stock_offer?})',
         ),
     ),
 )
@@ -636,9 +717,6 @@ COUNTS = Lines(
     title="Counts for the checks",
     items=(
         Item(handle="cent_share", label="Shares add up within", kind=NUMBER, formula="=0.000001"),
-        Item(
-            handle="boards_spare_least", label="Fewest spares", kind=COUNT, formula="=MIN({boards_spare[]})"
-        ),
         Item(
             handle="dates_early",
             label="Dates before the bid's",
@@ -695,7 +773,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             OPEN,
             FIXTURES,
             STOCK,
-            HELPERS,
+            *plans.tables(),
             COUNTS,
             SENTENCES,
             assumed(blocks),
@@ -704,7 +782,9 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             LAYOUT,
             PAYMENT,
             ENDS_ANSWER,
+            *plans.answers(),
             MARKS,
+            JOINT_MARKS,
         ),
         landscape=True,
         columns=13,

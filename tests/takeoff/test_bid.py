@@ -80,7 +80,7 @@ def test_it_says_what_the_job_says(job: Job):
         for line in DEMO[handle]:  # type: ignore[attr-defined]
             assert line in words
     assert "1x6 clear fir, primed" in words
-    assert "cut for 5 fixtures" in words
+    assert "cut for 7 fixtures" in words
     for row, name in enumerate(DEMO["ceiling"], 1):  # type: ignore[arg-type]
         assert f"{name}: {job[f'area.{row}']:,.0f} ft²" in words
     for payment in job["payment_amount"]:

@@ -66,7 +66,7 @@ def test_nothing_is_wrong_with_it(system: str):
 
 
 def test_sheets_in_their_order():
-    shown = "Start Measure Boards Layout Order Hours Price Bid Checks Notes Functions Working"
+    shown = "Start Measure Boards Layout Saw Order Hours Price Bid Checks Notes Functions Working"
     assert " ".join(sheet.title for sheet in SHEETS) == shown
     assert all(sheet.holds.endswith(".") for sheet in SHEETS)
 

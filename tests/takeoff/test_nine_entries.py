@@ -1,5 +1,7 @@
 """The blank workbook, and the nine entries that give a price."""
 
+import math
+
 import pytest
 from jobs import Job
 
@@ -105,6 +107,19 @@ def test_answers_on_start_are_those_of_the_sheets(blank: Job):
     ]
     assert [blank["first.1"], blank["last.1"]] == pytest.approx(edges)
     assert blank["start_boards"] == "24 of 16'-0\" (0 spare)"
+    assert blank["start_plan"] == "proven cheapest"
+    assert [blank["start_joints"], blank["start_saving"]] == [0, 0]  # one length is all that this job needs
+
+
+def test_a_porch_longer_than_any_board_just_works(blank: Job):
+    blank.type({**NINE, "along_one": "27'", "along_two": "27'"})
+    assert blank["stops"] == 0
+    assert blank.errors() == []
+    assert blank["start_joints"] >= 24  # each course has one at least
+    covered = sum(map(math.prod, zip(blank.used("piece_length"), blank.used("piece_count"), strict=True)))
+    assert covered == pytest.approx(24 * (27 * 12 - 1))
+    boards = zip(blank.used("spare_stock"), blank.used("spare_boards"), strict=True)
+    assert blank["material"] == pytest.approx(sum(2.35 * length / 12 * count for length, count in boards))
 
 
 def test_readings_on_measure_take_the_place_of_those_on_start(blank: Job):
@@ -116,9 +131,9 @@ def test_readings_on_measure_take_the_place_of_those_on_start(blank: Job):
 
 def test_prices_on_boards_take_the_place_of_the_price_on_start(blank: Job):
     blank.type({**NINE, "stock_price.5": "41.3"})
-    assert blank["each_price.1"] == 41.3
+    assert blank.used("yard_price") == pytest.approx([41.3])
     blank.type({"price_per.1": "foot", "stock_price.5": "2.15"})
-    assert blank["each_price.1"] == pytest.approx(16 * 2.15)
+    assert blank.used("yard_price") == pytest.approx([16 * 2.15])
 
 
 def test_a_second_ceiling_adds_to_the_first(blank: Job):

@@ -1,0 +1,423 @@
+"""The plan of the boards: pieces of every ceiling, what to buy for them, how to saw them; shown elsewhere.
+
+One optimum for all ceilings of one choice of board. The answers of the three choices stand one below the
+other; the lists on Order and Saw show their rows without the blank ones between.
+"""
+
+from collections.abc import Iterable
+
+from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, SHARE, TEXT, Kind
+from sheetcalc.takeoff.boards import STOCK
+from sheetcalc.takeoff.measure import CEILINGS
+from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Table
+
+OFFERS = len(STOCK)
+PIECES = 36  # different lengths of pieces of one choice
+GROUPS = 30  # groups of boards of one choice that are cut alike
+YARD_LINES, SETTING_LINES, GROUP_LINES = 16, 24, 24  # lines of the lists on Order and Saw
+
+RULES = Lines(
+    title="End joints, as used",
+    items=(
+        Item(
+            handle="joint_bearing",
+            label="Joints fall on framing every",
+            kind=LENGTH,
+            formula='=IF({backing}="sheathing",0,{bearing_spacing})',
+            note="0: anywhere, where the backing is sheathing.",
+        ),
+        Item(
+            handle="joint_price_used",
+            label="Price of a joint",
+            kind=MONEY,
+            formula='=IF({joint_price?}="",ROUND(N({task_rate.joints?})*N({labor_rate?}),0),{joint_price?})',
+        ),
+        Item(handle="offer_rows_kept", label="Stock lengths kept", kind=COUNT, formula=f"={OFFERS}"),
+        Item(handle="piece_rows_kept", label="Lengths of pieces kept", kind=COUNT, formula=f"={PIECES}"),
+        Item(handle="group_rows_kept", label="Groups of boards kept", kind=COUNT, formula=f"={GROUPS}"),
+    ),
+)
+
+CUTS = Table(
+    handle="cuts",
+    title="Lengths to cover, one for each ceiling",
+    like="ceilings",
+    columns=(
+        Item(handle="cuts_no", label="Ceiling", kind=COUNT, formula="={n}"),
+        Item(handle="cuts_length", label="Length", kind=LENGTH, formula="={stock_for}"),
+        Item(handle="cuts_courses", label="Courses", kind=COUNT, formula="={courses}"),
+        Item(handle="cuts_first", label="First framing", kind=LENGTH, formula="={first_bearing}"),
+    ),
+)
+
+JOINT_RULES = (
+    "{joint_apart},{joint_least},{joint_price_used},{kerf},{end_trim},{joint_rest}"  # in every call of joints
+)
+KEEP_CLEAR = "{keep_courses[]},{keep_from[]},{keep_to[]},{fixture_no[]}"
+ONE_CEILING = (
+    "{stock_for},INDEX({stock_priced[]},0,{board_no}),INDEX({stock_cost[]},0,{board_no}),{joint_bearing},"
+    "{first_bearing}," + JOINT_RULES
+)
+"""What the joint functions ask of one ceiling, up to the rows of a table."""
+
+CUT_ROWS = Answer(
+    handle="cover_rows",
+    title="Lengths to cover by choice of board",
+    rows=CEILINGS,
+    like="plans",
+    columns=(
+        Item(handle="cover_ceiling", label="Ceiling", kind=COUNT),
+        Item(handle="cover_length", label="Length", kind=LENGTH),
+        Item(handle="cover_courses", label="Courses", kind=COUNT),
+        Item(handle="cover_first", label="First framing", kind=LENGTH),
+    ),
+    formula='=IF({board_no[]}={n},{cuts[]},"")',
+)
+
+
+def _offer(handle: str, title: str, label: str, kind: Kind, column: str) -> Answer:
+    """One column of what the yard offers of each choice, blank where it has no price."""
+    return Answer(
+        handle=f"{handle}_rows",
+        title=title,
+        rows=OFFERS,
+        like="plans",
+        columns=(Item(handle=handle, label=label, kind=kind),),
+        formula=f'=IF(INDEX({{stock_cost[]}},0,{{n}})="","",{column})',
+    )
+
+
+OFFERED = (
+    _offer("offer_length", "Stock lengths by choice", "Length", LENGTH, "{stock_used_length[]}"),
+    _offer("offer_price", "Their prices", "Price", MONEY, "INDEX({stock_cost[]},0,{n})"),
+    _offer("offer_number", "Boards on offer", "On offer", COUNT, "INDEX({stock_limit[]},0,{n})"),
+)
+
+PIECES_OF = (
+    "{cover_length},{cover_courses},{offer_length},{offer_price},{joint_bearing},{cover_first?},"
+    f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}}"
+)
+
+PIECE_ROWS = Answer(
+    handle="piece_rows",
+    title="Pieces by choice",
+    rows=PIECES,
+    like="plans",
+    columns=(
+        Item(handle="piece_length", label="Length", kind=LENGTH),
+        Item(handle="piece_count", label="Pieces", kind=COUNT),
+    ),
+    formula=f"=PIECE_LIST({PIECES_OF})",
+)
+
+BUY = "{piece_length},{piece_count},{offer_length},{offer_price},{kerf},{end_trim},{offer_number?}"
+"""What the functions of one plan ask, for one choice."""
+
+BUY_ROWS = Answer(
+    handle="buy_rows",
+    title="Boards that the cuts need",
+    rows=OFFERS,
+    like="plans",
+    columns=(
+        Item(handle="buy_stock", label="Stock length", kind=LENGTH),
+        Item(handle="buy_boards", label="Boards", kind=COUNT),
+        Item(handle="buy_money", label="Cost", kind=MONEY),
+    ),
+    formula=f"=BUY_LIST({BUY},,{{offer_rows_kept}})",
+)
+
+OFFERS_USED = Table(
+    handle="offers_used",
+    title="Boards that the cuts need of each offer",
+    like="offer_length_rows",
+    columns=(
+        Item(
+            handle="offer_needed",
+            label="Boards",
+            kind=COUNT,
+            formula='=IF(OR({offer_length?}="",COUNTBLANK({piece_length?})={piece_rows_kept}),"",SUMIFS({buy_boards?},{buy_stock?},{offer_length?}))',
+        ),
+    ),
+)
+
+SPARE = "{offer_length},{offer_needed},{offer_price},{plan_cull},{confidence}"
+
+SPARE_ROWS = Answer(
+    handle="spare_rows",
+    title="Boards to buy, spares included",
+    rows=OFFERS,
+    like="plans",
+    columns=(
+        Item(handle="spare_stock", label="Stock length", kind=LENGTH),
+        Item(handle="spare_needed", label="Needed", kind=COUNT),
+        Item(handle="spare_boards", label="Boards", kind=COUNT),
+        Item(handle="spare_cost", label="Cost", kind=MONEY),
+    ),
+    formula=f'=SPARE_LIST({SPARE},IF({{spare_tight}}=1,"",{{offer_number?}}),{{offer_rows_kept}})',
+)
+
+SAW_ROWS = Answer(
+    handle="saw_rows",
+    title="How each group of boards is cut",
+    rows=GROUPS,
+    like="plans",
+    columns=(
+        Item(handle="saw_stock", label="Stock length", kind=LENGTH),
+        Item(handle="saw_boards", label="Boards", kind=COUNT),
+        Item(handle="saw_cut", label="Cut", kind=TEXT),
+        Item(handle="saw_offcut", label="Offcut", kind=LENGTH),
+    ),
+    formula=f"=SAW_LIST({BUY},,{{group_rows_kept}})",
+)
+
+STOP_ROWS = Answer(
+    handle="stop_rows",
+    title="Settings of the stop block",
+    rows=PIECES,
+    like="plans",
+    columns=(
+        Item(handle="stop_length", label="Setting", kind=LENGTH),
+        Item(handle="stop_pieces", label="Pieces", kind=COUNT),
+        Item(handle="stop_boards", label="Boards", kind=COUNT),
+    ),
+    formula=f"=STOP_LIST({BUY},,{{piece_rows_kept}})",
+)
+
+
+def _lines(what: str, counted: str) -> tuple[Item, Item]:
+    """How many lines of a list each choice has, and how many stand before its first."""
+    before = f'SUMIFS({{{what}_lines[]}},{{plan_no[]}},"<"&{{plan_no}})'
+    return (
+        Item(handle=f"{what}_lines", label=f"Lines, {what}", kind=COUNT, formula=f"=COUNT({{{counted}?}})"),
+        Item(handle=f"{what}_before", label=f"Before, {what}", kind=COUNT, formula=f"={before}"),
+    )
+
+
+FIGURES = Table(
+    handle="plan_figures",
+    title="Figures of the plans",
+    like="plans",
+    columns=(
+        Item(handle="plan_no", label="Choice", kind=COUNT, formula="={n}"),
+        Item(handle="plan_face", label="Face", kind=LENGTH, formula="=INDEX({face:?},{n})"),
+        Item(handle="plan_cull", label="Cull rate", kind=SHARE, formula="=INDEX({cull_used:?},{n})"),
+        Item(
+            handle="plan_area",
+            label="Ceiling area",
+            kind=AREA,
+            formula="=SUMIFS({area[]},{board_no[]},{n})",
+        ),
+        Item(
+            handle="plan_run",
+            label="Pieces, end to end",
+            kind=LENGTH,
+            formula="=SUMPRODUCT({piece_length},{piece_count})",
+        ),
+        Item(
+            handle="plan_stock_run",
+            label="Boards, end to end",
+            kind=LENGTH,
+            formula="=SUMPRODUCT({buy_stock},{buy_boards})",
+        ),
+        Item(
+            handle="plan_cover",
+            label="Boards bought cover",
+            kind=AREA,
+            formula="=BOARD_COVERAGE({plan_face},SUMPRODUCT({spare_stock},{spare_boards}))",
+        ),
+        Item(
+            handle="spare_tight",
+            label="Too few on offer for the spares",
+            kind=FLAG,
+            formula=f"=N(ISNA(SUM(SPARE_LIST({SPARE},{{offer_number?}}))))",
+        ),
+        Item(
+            handle="spare_money",
+            label="Cost of the spares",
+            kind=MONEY,
+            formula="=SUM({spare_cost})-{plan_cost}",
+        ),
+        Item(
+            handle="spare_credit",
+            label="Credit for its spares",
+            kind=MONEY,
+            formula="={spare_money}*N(INDEX({return_credit:?},{n}))",
+        ),
+        Item(
+            handle="plan_short",
+            label="Chance of running short",
+            kind=SHARE,
+            formula="=SPARES_SHORT({spare_stock},{spare_boards},{spare_needed},{plan_cull})",
+        ),
+        Item(handle="plan_sure", label="Sure", kind=SHARE, formula="=1-{plan_short}"),
+        Item(
+            handle="plan_unpriced",
+            label="No price",
+            kind=FLAG,
+            formula="=N(AND(COUNT({cover_length?})>0,COUNT({offer_length?})=0))",
+        ),
+        Item(
+            handle="plan_kerf",
+            label="Lost to the saw",
+            formula="=KERF_NOTE({piece_length},{offer_length},{kerf},{end_trim})",
+        ),
+        Item(
+            handle="piece_problem",
+            label="Problem of the joints",
+            formula=f'=IF(ISERROR(SUM({{piece_length?}})),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"")',
+        ),
+        Item(
+            handle="buy_problem",
+            label="Problem of the plan",
+            formula=f'=IF(ISERROR({{plan_cost?}}),ENTRY_PROBLEM("BUY_LIST",{BUY}),"")',
+        ),
+        Item(
+            handle="plan_problem",
+            label="Problem",
+            formula='=IF({plan_unpriced}=1,"no price on Boards for this choice",IF({piece_problem?}="",{buy_problem?},{piece_problem?}))',
+        ),
+        Item(
+            handle="over_bound",
+            label="Over the bound",
+            kind=SHARE,
+            formula="={plan_cost}/{plan_bound}-1",
+        ),
+        Item(
+            handle="proof_words",
+            label="Proof",
+            formula='=IF({plan_cost}>{plan_bound},"within "&TEXT({over_bound},"0.0%")&" of the best possible","proven cheapest")',
+        ),
+        Item(
+            handle="thumb_stock",
+            label="One stock length",
+            kind=LENGTH,
+            formula="=IF({plan_jointed}>0,MAX({offer_length}),STOCK_LENGTH(MAX({cover_length}),{offer_length},{end_trim}))",
+        ),
+        Item(
+            handle="thumb_price",
+            label="Its price",
+            kind=MONEY,
+            formula="=INDEX({offer_price},MATCH({thumb_stock},{offer_length},0))",
+        ),
+        Item(
+            handle="thumb_cut",
+            label="Boards of it",
+            kind=COUNT,
+            formula="=BUY_COST({piece_length},{piece_count},{thumb_stock},1,{kerf},{end_trim})",
+            note="At a price of 1 a board, the cost is their number.",
+        ),
+        Item(
+            handle="plan_jointed",
+            label="Jointed ceilings",
+            kind=COUNT,
+            formula="=COUNTIF({jointed_of[]},{n})",
+        ),
+        Item(
+            handle="jointed_words",
+            label="In words",
+            formula='=IF({plan_jointed}=1,INDEX({name_used[]},MATCH({n},{jointed_of[]},0)),{plan_jointed}&" jointed ceilings")',
+        ),
+        *_lines("yard", "spare_stock"),
+        *_lines("setting", "stop_length"),
+        *_lines("group", "saw_stock"),
+    ),
+)
+
+
+def _list(what: str, rows: int, kept: str, title: str) -> Table:
+    """Say for each line of a list which choice it is of, and in which row of the answers it stands."""
+    return Table(
+        handle=f"{what}_list",
+        title=title,
+        rows=rows,
+        filled=f'={{{what}_plan?}}<>""',
+        columns=(
+            Item(
+                handle=f"{what}_plan",
+                label="Choice",
+                kind=COUNT,
+                formula=f'=IF({{n}}>SUM({{{what}_lines[]}}),"",COUNTIF({{{what}_before[]}},"<"&{{n}}))',
+            ),
+            Item(
+                handle=f"{what}_at",
+                label="Row",
+                kind=COUNT,
+                formula=f"=({{{what}_plan}}-1)*{{{kept}}}+{{n}}-INDEX({{{what}_before[]}},{{{what}_plan}})",
+            ),
+        ),
+    )
+
+
+IN_ALL = Lines(
+    title="The plans in all",
+    items=(
+        Item(
+            handle="plan_total",
+            label="Cost of the plans",
+            kind=MONEY,
+            formula='=IF({ceilings_in_use}=0,"",SUM({plan_cost[]}))',
+        ),
+        Item(
+            handle="bound_total",
+            label="No plans cost less than",
+            kind=MONEY,
+            formula='=IF({ceilings_in_use}=0,"",SUM({plan_bound[]}))',
+        ),
+        Item(
+            handle="over_total",
+            label="Over that",
+            kind=SHARE,
+            formula="=IF({plan_total}>{bound_total},{plan_total}/{bound_total}-1,0)",
+        ),
+    ),
+)
+
+SET = Table(
+    handle="stops_set",
+    title="Stop-block settings: what they are for",
+    like="setting_list",
+    columns=(
+        Item(
+            handle="setting_length",
+            label="Setting",
+            kind=LENGTH,
+            formula="=INDEX({stop_length[]},{setting_at})",
+        ),
+        Item(
+            handle="setting_whole",
+            label="Pieces that cover a ceiling's length",
+            kind=COUNT,
+            formula="=SUMIFS({cuts_courses[]},{cuts_length[]},{setting_length},{board_no[]},{setting_plan})",
+        ),
+        Item(
+            handle="setting_alike",
+            label="Ceilings of that length",
+            kind=COUNT,
+            formula="=COUNTIFS({cuts_length[]},{setting_length},{board_no[]},{setting_plan})",
+        ),
+        Item(
+            handle="setting_names",
+            label="Ceilings",
+            formula='=IF({setting_alike}=0,"",INDEX({name_used[]},MATCH({setting_length},{cuts_length[]},0)))&IF({setting_alike}>1," and "&{setting_alike}-1&" more","")',
+        ),
+        Item(
+            handle="setting_joined",
+            label="Jointed ceilings",
+            formula='=IF(INDEX({stop_pieces[]},{setting_at})>{setting_whole},IF({setting_alike}=0,"",", ")&INDEX({jointed_words[]},{setting_plan}),"")',
+        ),
+    ),
+)
+
+YARD = _list("yard", YARD_LINES, "offer_rows_kept", "Lines of the yard's list")
+SETTINGS = _list("setting", SETTING_LINES, "piece_rows_kept", "Lines of the stop-block settings")
+CUT_ALIKE = _list("group", GROUP_LINES, "group_rows_kept", "Lines of the boards cut alike")
+
+
+def tables() -> Iterable[Table | Lines]:
+    """Blocks of the sheet Working that are printed."""
+    return (RULES, CUTS, FIGURES, IN_ALL, OFFERS_USED, YARD, SETTINGS, CUT_ALIKE, SET)
+
+
+def answers() -> Iterable[Answer]:
+    """Blocks of the sheet Working that stand at its end."""
+    return (CUT_ROWS, *OFFERED, PIECE_ROWS, BUY_ROWS, SPARE_ROWS, SAW_ROWS, STOP_ROWS)

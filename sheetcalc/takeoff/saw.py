@@ -1,0 +1,168 @@
+"""Saw: one page for the person who cuts: stop block, boards cut alike, fence settings, offcuts worth keeping."""
+
+from sheetcalc.kinds import COUNT, LENGTH
+from sheetcalc.workbooks.declare import Item, Lines, Sheet, Table, Text
+
+JOB = Lines(
+    title="For the saw",
+    items=(
+        Item(handle="saw_job", label="Job", formula="={job}"),
+        Item(handle="saw_place", label="Place", formula="={place}"),
+        Item(
+            handle="saw_takes",
+            label="Counted for each cut, and for each board",
+            formula='="saw cut "&INCH_FRACTION({kerf})&", ends squared "&INCH_FRACTION({end_trim})&" in all"',
+        ),
+    ),
+)
+
+SETTINGS = Table(
+    handle="settings",
+    title="Stop block, longest first: every length once (settings are lengths, not groups of boards)",
+    like="setting_list",
+    columns=(
+        Item(
+            handle="setting_at_stop",
+            label="Set the stop to",
+            formula="=INCH_FRACTION({setting_length})",
+            unit="in",
+            width=40,
+        ),
+        Item(
+            handle="setting_pieces",
+            label="Pieces",
+            kind=COUNT,
+            formula="=INDEX({stop_pieces[]},{setting_at})",
+        ),
+        Item(
+            handle="setting_boards",
+            label="From boards",
+            kind=COUNT,
+            formula="=INDEX({stop_boards[]},{setting_at})",
+        ),
+        Item(
+            handle="setting_board",
+            label="Board",
+            formula="=INDEX({nominal_used:?},{setting_plan})",
+        ),
+        Item(handle="setting_read", label="Length", formula="=FEET_INCHES({setting_length})"),
+        Item(handle="setting_for", label="For", formula="={setting_names?}&{setting_joined?}"),
+    ),
+)
+
+CUT_ALIKE = Table(
+    handle="groups",
+    title="Board by board: every line is a group of boards cut alike",
+    like="group_list",
+    columns=(
+        Item(
+            handle="group_cut",
+            label="Cut",
+            formula="=INDEX({saw_cut[]},{group_at})",
+            unit="in",
+            width=40,
+        ),
+        Item(handle="group_boards", label="Boards", kind=COUNT, formula="=INDEX({saw_boards[]},{group_at})"),
+        Item(
+            handle="group_stock",
+            label="Of length",
+            formula="=FEET_INCHES(INDEX({saw_stock[]},{group_at}))",
+        ),
+        Item(handle="group_board", label="Board", formula="=INDEX({nominal_used:?},{group_plan})"),
+        Item(
+            handle="group_offcut",
+            label="Offcut",
+            formula="=INCH_FRACTION(INDEX({saw_offcut[]},{group_at}))",
+            unit="in",
+        ),
+        Item(
+            handle="group_keep",
+            label="Keep it?",
+            formula='=IF(INDEX({saw_offcut[]},{group_at})<{offcut_least},"","keep")',
+        ),
+    ),
+)
+
+SAWING = Table(
+    handle="sawing",
+    title="Ripping the edge courses",
+    like="ceilings",
+    columns=(
+        Item(handle="sawing_name", label="Ceiling", formula="={name_used}"),
+        Item(
+            handle="first_edge",
+            label="First: rip off",
+            formula='=IF({face_of}-MIN({here_first:})>{dust},IF({courses}=1,"both edges","groove edge"),"nothing")',
+        ),
+        Item(
+            handle="last_edge",
+            label="Last: rip off",
+            formula='=IF({face_of}-MIN({here_last:})>{dust},IF({courses}=1,"both edges","tongue edge"),"nothing")',
+        ),
+        Item(handle="sawing_cut", label="Length to cover", formula="=INCH_FRACTION({cut})", unit="in"),
+        Item(
+            handle="batches_needed",
+            label="Batches",
+            kind=COUNT,
+            formula="={batches}",
+            note="Cut in this many lengths to keep the end gaps within the limits; all are bought for the longest.",
+        ),
+        Item(
+            handle="first_fence",
+            label="First: fence",
+            formula='=IF({first_edge}="nothing","",IF({first_high}-{first_low}>{dust},"taper "&INCH_FRACTION({first_low})&" to "&INCH_FRACTION({first_high}),INCH_FRACTION({fence_first})))',
+            unit="in",
+            width=22,
+        ),
+        Item(
+            handle="last_fence",
+            label="Last: fence",
+            formula='=IF({last_edge}="nothing","",IF({last_high}-{last_low}>{dust},"taper "&INCH_FRACTION({last_low})&" to "&INCH_FRACTION({last_high}),INCH_FRACTION({fence_last})))',
+            unit="in",
+            width=22,
+        ),
+    ),
+)
+
+OFFCUTS = Lines(
+    title="Offcuts",
+    items=(
+        Item(
+            handle="offcut_least",
+            label="Worth keeping from",
+            kind=LENGTH,
+            default=24,
+            note="Common practice, no source.",
+        ),
+        Item(
+            handle="offcuts",
+            label="Offcuts to keep",
+            kind=COUNT,
+            formula='=IF({boards_total}>0,SUMIFS({saw_boards[]},{saw_offcut[]},">="&{offcut_least}),0)',
+        ),
+    ),
+)
+
+SHEET = Sheet(
+    title="Saw",
+    holds="What to set and what to cut. Formulas are locked without a password.",
+    blocks=(
+        JOB,
+        SETTINGS,
+        CUT_ALIKE,
+        SAWING,
+        OFFCUTS,
+        Text(
+            (
+                "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width).",
+                "Push stick, eye and hearing protection; guard and riving knife in place. Unplug the saw to set stop or blade.",
+                "Collect the dust and wear a respirator. Prime every cut end and ripped edge before it goes up.",
+                "Trial-cut and measure the first piece of every setting; the saw's manual decides.",
+            ),
+            "caution",
+        ),
+    ),
+    columns=8,
+    one_page=True,
+    locked=True,
+)
