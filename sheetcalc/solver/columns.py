@@ -1,12 +1,11 @@
 """What a plan must cost at least, and which patterns can stand in a cheap one: column generation."""
 
 import math
-import time
 from collections.abc import Sequence
 from fractions import Fraction
 
 from sheetcalc.solver.knapsack import Knapsack
-from sheetcalc.solver.programme import Programme, Undecided
+from sheetcalc.solver.programme import Programme
 from sheetcalc.solver.task import Groups, Pattern, Task
 
 _SLACK = 1e-9  # of a float's sum
@@ -30,7 +29,6 @@ class Columns:
         self.values: list[float] = []
         self.bound = Fraction(-1)
         self._known: set[Pattern] = set()
-        self._until = until
         self._limited = [b for b, board in enumerate(task.boards) if board.limited]
         self._knapsack = Knapsack(task.sizes, task.limits, task.boards[-1].size)
         free = max((board.size for board in task.boards if not board.cost and not board.limited), default=0)
@@ -71,15 +69,12 @@ class Columns:
     def generate(self, enough: int, rounds: int) -> bool:
         """Price until no column is missing, `enough` is proven or the rounds are over; tell if more help."""
         for _ in range(rounds):
-            if time.monotonic() > self._until:
-                raise Undecided
             cost, values, prices = self._programme.relaxed()
             self.values = values[self._lacking :]
             news = self._price(prices)
             reached = math.ceil(self.bound)
-            if reached >= enough or reached >= cost - _SLACK * max(1.0, cost):
-                return False
-            if not any([self.add(pattern) for pattern in news]):
+            done = reached >= enough or reached >= cost - _SLACK * max(1.0, cost)
+            if done or not any([self.add(pattern) for pattern in news]):
                 return False
         return True
 

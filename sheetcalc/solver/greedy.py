@@ -37,7 +37,7 @@ def _parts(sizes: Sequence[int], left: Sequence[int], reach: Sequence[int], tota
 
 
 def fill(
-    sizes: Sequence[int], demand: Sequence[int], boards: Sequence[Board], *, lead: bool, repeat: bool
+    sizes: Sequence[int], demand: Sequence[int], boards: Sequence[Board], *, lead: bool
 ) -> Groups | None:
     """Fill boards as full as they go, each time the one that costs least for the length used.
 
@@ -47,8 +47,6 @@ def fill(
         Of a task; sizes from the largest on.
     lead : bool
         Whether each board holds the largest piece left.
-    repeat : bool
-        Whether a pattern is cut as often as it fits before another is looked for.
     """
     left, on_offer = list(demand), [board.number for board in boards]
     groups: Groups = {}
@@ -67,17 +65,16 @@ def fill(
         counts = _parts(sizes, left, reach, used[best] - base)
         left[first] += lead
         counts[first] += lead
-        most = min(left[i] // count for i, count in enumerate(counts) if count)
-        times = min(most, on_offer[best]) if repeat else 1
-        pattern = best, tuple(counts)
-        groups[pattern] = groups.get(pattern, 0) + times
+        # the best pattern stays the best as long as there are pieces for it
+        times = min(on_offer[best], *(left[i] // count for i, count in enumerate(counts) if count))
+        groups[best, tuple(counts)] = times
         on_offer[best] -= times
         left = [had - times * count for had, count in zip(left, counts, strict=True)]
 
 
 def plans(sizes: Sequence[int], demand: Sequence[int], boards: Sequence[Board]) -> Iterator[Groups]:
     """Yield the plans that filling finds."""
-    for lead, repeat in ((True, True), (False, True), (True, False)):
-        groups = fill(sizes, demand, boards, lead=lead, repeat=repeat)
+    for lead in (True, False):
+        groups = fill(sizes, demand, boards, lead=lead)
         if groups is not None:
             yield groups

@@ -6,7 +6,17 @@ from sheetcalc.solver import greedy
 from sheetcalc.solver.columns import Columns
 from sheetcalc.solver.programme import Programme
 from sheetcalc.solver.settings import Settings
-from sheetcalc.solver.task import Groups, Pattern, Task, cost_of, exact, left_over, merged, squared_offcuts
+from sheetcalc.solver.task import (
+    Groups,
+    Pattern,
+    Task,
+    cost_of,
+    exact,
+    left_over,
+    merged,
+    squared_offcuts,
+    still_on_offer,
+)
 
 # The budgets at effort 1, all in steps.
 _ROUNDS = 400
@@ -36,7 +46,7 @@ class Search:
         self._effort = effort
         self._until = until
         for groups in greedy.plans(task.sizes, task.demand, task.boards):
-            self._offer(groups)
+            self.offer(groups)
 
     @property
     def proven(self) -> bool:
@@ -64,12 +74,12 @@ class Search:
     def _steps(self, number: float) -> int:
         return max(1, int(number * self._effort))
 
-    def _offer(self, groups: Groups) -> None:
+    def offer(self, groups: Groups) -> None:
         """Keep a plan that is better than the best."""
         task = self.task
         left = left_over(task.demand, groups)
-        if max(left) > 0:  # a programme's values are floats: what they say is never taken on trust
-            return
+        if max(left) > 0 or min(still_on_offer(task.boards, groups)) < 0:
+            return  # a programme's values are floats: what they say is never taken on trust
         groups = exact(groups, left)
         if self.best is None or self._rank(groups) < self._rank(self.best):
             self.best, self.cost = groups, cost_of(groups, task.boards)
@@ -95,11 +105,7 @@ class Search:
         task = self.task
         groups, parts = columns.rounded()
         left = [max(0, lacking) for lacking in left_over(task.demand, groups)]
-        numbers = [board.number for board in task.boards]
-        for (b, _), times in groups.items():
-            numbers[b] -= times
-        if min(numbers) < 0:
-            return
+        numbers = still_on_offer(task.boards, groups)
         for up in (False, True):
             if up:
                 groups = dict(groups)
@@ -111,7 +117,7 @@ class Search:
                         left = [had - count for had, count in zip(left, counts, strict=True)]
             boards = [board._replace(number=n) for board, n in zip(task.boards, numbers, strict=True)]
             for rest in greedy.plans(task.sizes, left, boards):
-                self._offer(merged(groups, rest))
+                self.offer(merged(groups, rest))
                 if self.proven:
                     return
 
@@ -128,7 +134,7 @@ class Search:
             programme.add(self.task.boards[pattern[0]].cost, *columns.entries(pattern), whole=True)
         answer = programme.whole(self._steps(_NODES / len(patterns)))
         if answer.values is not None:
-            self._offer(
+            self.offer(
                 {p: round(value) for p, value in zip(patterns, answer.values, strict=True) if value > 0.5}
             )
         beyond = math.floor(columns.bound + gap) + 1
@@ -150,7 +156,7 @@ class Search:
             plan = next(settings.plans(self.cost, number - 1, self._steps(_SETTINGS_STEPS)), None)
             if plan is None:
                 break
-            self._offer(plan)
+            self.offer(plan)
             number = len(plan)
         for plan in settings.plans(self.cost, number, self._steps(_OFFCUT_STEPS)):
-            self._offer(plan)
+            self.offer(plan)

@@ -68,9 +68,10 @@ class Programme:
 
     def _run(self) -> Any:
         self._highs.setOptionValue("time_limit", max(self._until - time.monotonic(), 0.01))
-        self._highs.run()
+        if self._highs.run() == self._library.HighsStatus.kError:
+            raise RuntimeError("HiGHS does not solve this, or not in this thread")
         status = self._highs.getModelStatus()
-        if status == self._library.HighsModelStatus.kTimeLimit:
+        if status == self._library.HighsModelStatus.kTimeLimit or time.monotonic() > self._until:
             raise Undecided
         return status
 

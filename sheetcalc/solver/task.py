@@ -108,6 +108,14 @@ def left_over(demand: Sequence[int], groups: Groups) -> list[int]:
     return left
 
 
+def still_on_offer(boards: Sequence[Board], groups: Groups) -> list[int]:
+    """Return how many of each board a plan leaves."""
+    numbers = [board.number for board in boards]
+    for (b, _), times in groups.items():
+        numbers[b] -= times
+    return numbers
+
+
 def squared_offcuts(groups: Groups, task: Task) -> int:
     """Sum of the squares of what is left of each board."""
     return sum(

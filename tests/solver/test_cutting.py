@@ -6,6 +6,7 @@ import random
 import subprocess
 import sys
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -238,13 +239,18 @@ def test_beside_another_use_of_highs():
 
     task = job(2, lengths=8, pieces=100, boards=5)
     plan = solved(task)
-    for _ in range(2):
-        other = highspy._Highs()
-        other.setOptionValue("output_flag", False)
-        other.setOptionValue("threads", 2)
-        other.addVar(1.0, 2.0)
-        assert other.run() == highspy.HighsStatus.kOk
-        assert solved(task) == plan
+
+    def both() -> None:
+        for _ in range(2):
+            other = highspy._Highs()
+            other.setOptionValue("output_flag", False)
+            other.setOptionValue("threads", 2)
+            other.addVar(1.0, 2.0)
+            assert other.run() == highspy.HighsStatus.kOk
+            assert solved(task) == plan
+
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(both).result()
 
 
 def ran(code: str, **environment: str) -> str:
