@@ -18,8 +18,8 @@ def anywhere(net: Network) -> int:
     a = 0.
     """
     rules, stock = net.rules, net.stock
-    longest = max(board.size for board in stock) - rules.kerf
-    shortest = min([max(1, rules.least), *(run.length for run in net.runs)]) + rules.kerf
+    longest = rules.length(max(board.size for board in stock))
+    shortest = rules.size(min([max(1, rules.least), *(run.length for run in net.runs)]))
     lines = {(1, board.size, board.cost) for board in stock if board.size >= shortest}
     lines |= {(board.size // shortest, board.size, board.cost) for board in stock if board.size >= shortest}
     starts = {Fraction(0)}
@@ -36,7 +36,7 @@ def anywhere(net: Network) -> int:
         for length, fewest, tight, count in alike:
             most = max(fewest + 1, length // max(1, rules.least))
             ways = [
-                k * (a + b * rules.kerf) + b * length + (k - 1) * net.price
+                k * (a + b * rules.kerf) + Fraction(length, rules.grain) * b + (k - 1) * net.price
                 for k in (fewest, fewest + 1, most)
             ]
             total += tight * min(ways) + (count - tight) * min(ways[1:])
@@ -49,8 +49,8 @@ def _alike(net: Network, longest: int) -> list[tuple[int, int, int, int]]:
     """List runs alike: length, fewest pieces, how many of them can take so few, how many there are.
 
     With the fewest pieces each break has little room: as much as the longest pieces together are longer than
-    the run. If that is less than breaks must be apart, no two neighbouring rows can both have so few; if there
-    is no room at all, the place of the break has to rest.
+    the run. If that is less than breaks must be apart, no two neighbouring rows can both have so few; if
+    there is no room at all, the place of the break has to rest.
     """
     rows: dict[tuple[int, int], list[int]] = {}
     for run in net.runs:

@@ -1,4 +1,4 @@
-"""Runs broken into pieces that are cut from sizes that can be bought: where the breaks fall, at least cost."""
+"""Runs broken into pieces that are cut from what can be bought: where the breaks fall, at least cost."""
 
 import time
 from collections.abc import Sequence

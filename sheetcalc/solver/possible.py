@@ -52,7 +52,7 @@ def possible(net: Network, until: float) -> list[tuple[int, ...]] | None:
 
 
 def _covered(span: Span, rules: Rules) -> list[tuple[list[int], float, float]]:
-    """A break within reach of every node, and no two breaks too near."""
+    """Say that a break lies within reach of every node, and no two too near."""
     reach = [0] * len(span.nodes)  # the furthest node that a piece from each can end at
     for at, came in enumerate(span.into):
         for before, _ in came:

@@ -23,9 +23,9 @@ _SIZES = 120  # with more, sizes are rounded down to steps: no dearer, so the bo
 class Prices(NamedTuple):
     """Prices in parts of a unit of cost.
 
-    `worth` is what any size is worth, never more than a board of it costs; `rest` what a break at each node of
-    each span takes from the other rows that could break there, `idle` the part of it that is lost in a row
-    that could break there and does not; `bound` what any way costs at least, in whole units.
+    `worth` is what any size is worth, never more than a board of it costs; `rest` what a break at each node
+    of each span takes from the other rows that could break there, `idle` the part of it that is lost in a
+    row that could break there and does not; `bound` what any way costs at least, in whole units.
     """
 
     worth: Worth

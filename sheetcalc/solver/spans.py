@@ -16,7 +16,7 @@ _PARTS = 24
 
 
 class Run(NamedTuple):
-    """A stretch to be covered; no break falls inside any of the `closed` stretches, whose ends are allowed."""
+    """A stretch to be covered; no break falls inside a `closed` stretch, though it may on its ends."""
 
     row: int
     start: int
@@ -39,6 +39,9 @@ class Rules(NamedTuple):
         Rows for which the place of a break rests.
     kerf : int
         What each piece takes from a board besides its length.
+    grain : int
+        Steps of a position in one step of a size: runs, places and distances are given finer than boards, so
+        that each piece by itself is rounded up.
     """
 
     places: tuple[int, ...] | None = None
@@ -46,13 +49,22 @@ class Rules(NamedTuple):
     least: int = 0
     rows_apart: int = 0
     kerf: int = 0
+    grain: int = 1
+
+    def size(self, length: int) -> int:
+        """Return what a piece takes from a board."""
+        return -(-length // self.grain) + self.kerf
+
+    def length(self, size: int) -> int:
+        """Return the longest piece that a board yields."""
+        return (size - self.kerf) * self.grain
 
 
 class Span(NamedTuple):
     """Runs alike: where their pieces can end, and what leads there.
 
-    `nodes` holds the start, the places of breaks, and the end. `into` has for each node the nodes that a piece
-    comes from, with that piece's size. `bits` has the bit of each node among all places of the task.
+    `nodes` holds the start, the places of breaks, and the end. `into` has for each node the nodes that a
+    piece comes from, with that piece's size. `bits` has the bit of each node among all places of the task.
     """
 
     nodes: tuple[int, ...]
@@ -155,10 +167,10 @@ def _open(run: Run, rules: Rules, boards: Sequence[int]) -> tuple[int, ...]:
 def _grid(run: Run, rules: Rules, boards: Sequence[int]) -> list[int]:
     """Places to try where breaks may fall anywhere.
 
-    Equal parts of the boards from the start, also a kerf before, so that two pieces come from one board; whole
-    boards from the end; and where the rules are tight: the shortest pieces and the ends of what is closed.
+    Equal parts of the boards from the start, also a kerf before, so that two pieces come from one board;
+    whole boards from the end; and where the rules are tight: the shortest pieces, the ends of what is closed.
     """
-    whole = [size - rules.kerf for size in boards if size > rules.kerf]
+    whole = [rules.length(size) for size in boards if size > rules.kerf]
     if not whole:
         return []
     common, wanted = gcd(*whole), max(1, max(whole) // _PARTS)
@@ -167,7 +179,7 @@ def _grid(run: Run, rules: Rules, boards: Sequence[int]) -> list[int]:
     places = {start + rules.least, end - rules.least, *(end - size for size in whole)}
     places.update(end for ends in run.closed for end in ends)
     for place in range(start, end, step):
-        places.update((place, place - rules.kerf))
+        places.update((place, place - rules.kerf * rules.grain))
     return sorted(places)
 
 
@@ -177,13 +189,13 @@ def _into(nodes: tuple[int, ...], rules: Rules, longest: int) -> list[list[tuple
     into: list[list[tuple[int, int]]] = [[] for _ in nodes]
     low = 0
     for at in range(1, end + 1):
-        while nodes[at] - nodes[low] + rules.kerf > longest:
+        while rules.size(nodes[at] - nodes[low]) > longest:
             low += 1
         for before in range(low, at):
             length = nodes[at] - nodes[before]
             whole = before == 0 and at == end
             if (length >= rules.least or whole) and (before == 0 or into[before]):
-                into[at].append((before, length + rules.kerf))
+                into[at].append((before, rules.size(length)))
     reached = {end}
     for at in range(end, 0, -1):
         if at in reached:

@@ -1,4 +1,4 @@
-"""Where end joints fall in courses longer than the boards: on framing, apart from each other, at least cost."""
+"""Where end joints fall in courses longer than the boards: on framing, kept apart, at least cost."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -116,14 +116,16 @@ def _laid(
     boards = offers(stock, prices, [None] * len(stock), kerf, end_trim, step)
     if all(short_steps(length - end_trim, step) < 1 for length in stock):
         raise NotFound("stock", stock, "must hold a length that is over its end trim")
-    at = {_steps(place, step): place for place in reversed(places or [])}
-    runs = tuple(_run(each, closed, step) for each in stretches)
+    fine = _fine([*(places or []), *(end for each in stretches for end in each[1:])], step)
+    at = {_steps(place, step / fine): place for place in reversed(places or [])}
+    runs = tuple(_run(each, closed, step / fine) for each in stretches)
     rules = Rules(
         None if places is None else tuple(sorted(at)),
-        long_steps(stagger, step),
-        long_steps(least_piece, step),
+        long_steps(stagger, step / fine),
+        long_steps(least_piece, step / fine),
         round(courses_apart),
         long_steps(kerf, step),
+        fine,
     )
     try:
         found = _layout(runs, tuple(boards), rules, cents(exact(joint_price)), effort)
@@ -142,10 +144,18 @@ def _laid(
     except TooLong:
         raise InputError("lengths", lengths, "must be fewer: their plan took too long to find") from None
     ends = [
-        [each.start, *(at.get(place, place * step) for place in breaks), each.end]
+        [each.start, *(at.get(place, place * step / fine) for place in breaks), each.end]
         for each, breaks in zip(stretches, found.breaks, strict=True)
     ]
     return Laid(stretches, ends, found)
+
+
+def _fine(positions: Sequence[float], step: float) -> int:
+    # Framing at 19.2 in lies on no step of the tape: positions are counted finer, until all come out whole.
+    for fine in (1, 2, 3, 5):
+        if all(same(position / step * fine, round(position / step * fine)) for position in positions):
+            return fine
+    return 10
 
 
 def _steps(position: float, step: float) -> int:
@@ -495,7 +505,7 @@ def joint_marks(
 
 @answering(_laid)
 def joint_count(laid: Laid) -> Count:
-    """Number of end joints in all courses.
+    """Count the end joints in all courses.
 
     Parameters
     ----------
@@ -620,7 +630,7 @@ def piece_list(
     *,
     step: Step = STEP,
 ) -> list[Pieces]:
-    """Pieces to cut for several ceilings, each planned by itself: whole boards where they reach, else jointed.
+    """Pieces to cut for several ceilings, each planned by itself: whole boards where they reach, else joined.
 
     Parameters
     ----------

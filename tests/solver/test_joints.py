@@ -8,8 +8,8 @@ from itertools import combinations, pairwise, product
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-
 from joint_rules import broken, check_layout, ends
+
 from sheetcalc.solver import joints
 from sheetcalc.solver.cutting import Stock, TooLong
 from sheetcalc.solver.joints import NoLayout, Rules, Run, layout
