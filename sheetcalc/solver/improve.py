@@ -138,7 +138,8 @@ class Search:
                 {p: round(value) for p, value in zip(patterns, answer.values, strict=True) if value > 0.5}
             )
         beyond = math.floor(columns.bound + gap) + 1
-        least = math.ceil(answer.bound - 1e-6 * max(1.0, abs(answer.bound))) if answer.possible else beyond
+        dust = min(0.5, 1e-5 + 1e-9 * abs(answer.bound))  # of floats; a cost is a whole number
+        least = math.ceil(answer.bound - dust) if answer.possible else beyond
         self.bound = max(self.bound, min(least, beyond))
         return answer.finished
 

@@ -86,6 +86,12 @@ def test_agrees_with_an_independent_model(task: Task):
     agrees(task)
 
 
+def test_costs_in_the_millions_are_proven_to_the_last_unit():
+    agrees(
+        ((704, 480, 415, 707), (4, 10, 5, 1), (Stock(815, 604919), Stock(849, 911377, 6), Stock(550, 912734)))
+    )
+
+
 def tight(seed: int) -> Task:
     """Return a task with hardly more on offer than its pieces need."""
     draw = random.Random(seed)
