@@ -67,7 +67,7 @@ class Columns:
         return rows, values
 
     def generate(self, enough: int, rounds: int) -> bool:
-        """Price until no column is missing, `enough` is proven or the rounds are over; tell if more help."""
+        """Price until no column is missing, `enough` is proven or rounds are over; tell if more may help."""
         for _ in range(rounds):
             cost, values, prices = self._programme.relaxed()
             self.values = values[self._lacking :]
@@ -136,8 +136,8 @@ class Columns:
         return math.ceil(scale * (self.task.boards[board].cost + extra[board])) - value
 
     def fine(self, cost: Fraction) -> int:
-        """Return a cost in the fine units of `loss`, a pattern's rounding included."""
-        return math.ceil(self._proof[1] * cost) + 1000
+        """Return a cost in the fine units of `loss`, and what that rounds up at each board."""
+        return math.ceil(self._proof[1] * cost) + sum(self.task.demand)
 
     def rounded(self) -> tuple[Groups, list[Pattern]]:
         """Return the relaxation's values rounded down, and its patterns by what that leaves of them."""

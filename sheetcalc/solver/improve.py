@@ -105,7 +105,7 @@ class Search:
         task = self.task
         groups, parts = columns.rounded()
         left = [max(0, lacking) for lacking in left_over(task.demand, groups)]
-        numbers = still_on_offer(task.boards, groups)
+        numbers = [max(0, number) for number in still_on_offer(task.boards, groups)]
         for up in (False, True):
             if up:
                 groups = dict(groups)
@@ -139,7 +139,7 @@ class Search:
             )
         beyond = math.floor(columns.bound + gap) + 1
         dust = min(0.5, 1e-5 + 1e-9 * abs(answer.bound))  # of floats; a cost is a whole number
-        least = math.ceil(answer.bound - dust) if answer.possible else beyond
+        least = math.ceil(max(0.0, answer.bound) - dust) if answer.possible else beyond
         self.bound = max(self.bound, min(least, beyond))
         return answer.finished
 

@@ -8,9 +8,9 @@ FEASIBLE = 2  # what HiGHS calls kSolutionStatusFeasible
 
 
 class Answer(NamedTuple):
-    """Values of the columns, None if none were found; none cost less than `bound`.
+    """Values of the columns, None if none were found; `bound`, under which no values cost.
 
-    Whether there are values at all, and whether the nodes were enough to tell.
+    And whether values are possible at all, and whether the nodes were enough to finish.
     """
 
     values: list[float] | None
@@ -34,9 +34,8 @@ class Programme:
         import highspy
 
         library: Any = highspy  # its own types are partly unknown
-        self._highs: Any = (
-            library._Highs()
-        )  # the plain class: what is built on it prints before it can be told not to
+        # the plain class: what is built on it prints its name before it can be told not to
+        self._highs: Any = library._Highs()
         self._library = library
         self._until = until
         for name, value in {
