@@ -17,7 +17,7 @@ __all__ = ["Layout", "NoLayout", "Rules", "Run", "layout"]
 
 _SECONDS = 30
 _WIDTH = 8  # of the search, at effort 1
-_BOUGHT = 3  # ways that are bought to the last board
+_BOUGHT = 2  # ways that are bought to the last board, at effort 1
 
 
 class NoLayout(Exception):  # noqa: N818 - an answer, not a mistake
@@ -101,7 +101,7 @@ def _cheapest(
     ways: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
     for nodes_of in found:
         ways.setdefault(_counts(net, nodes_of), nodes_of)
-    for counts, nodes_of in list(ways.items())[:_BOUGHT]:
+    for counts, nodes_of in list(ways.items())[: max(1, round(_BOUGHT * effort))]:
         breaks = sum(map(len, nodes_of)) - 2 * len(nodes_of)
         least = sum(count * int(priced.worth(size)) for count, size in zip(counts, net.sizes, strict=True))
         if best is None or least + net.price * breaks * FINE < best.cost * FINE:

@@ -178,8 +178,8 @@ def _grid(run: Run, rules: Rules, boards: Sequence[int]) -> list[int]:
     start, end = run.start, run.start + run.length
     places = {start + rules.least, end - rules.least, *(end - size for size in whole)}
     places.update(end for ends in run.closed for end in ends)
-    for place in range(start, end, step):
-        places.update((place, place - rules.kerf * rules.grain))
+    places.update(place - rules.kerf * rules.grain for place in range(start, end, step))
+    places.update(range(start, end, common if common > step else max(whole)))
     return sorted(places)
 
 
