@@ -85,7 +85,7 @@ STOPS = Table(
         _stop(
             "stop_plan",
             "Every choice's boards can be planned",
-            'OR(ISERROR(SUM({plan_cost[]})),COUNTIF({plan_problem[]},"?*")>0)',
+            'OR(ISERROR(SUM({plan_cost[]})),COUNTIF({plan_problem[]},"?*")>COUNTIF({plan_problem[]},"ok"))',
             "Order: proof, or what is wrong",
         ),
         _stop(
@@ -199,12 +199,17 @@ LOOKS = Table(
         _look("look_growth", "Gaps leave room for the growth", "SUM({growth_short[]})>0", "Boards"),
         _look("look_offer", "The yard has enough for the spares", "SUM({spare_tight[]})>0", "Boards, Order"),
         _look("look_proof", "The plan is proven cheapest", "N({over_total?})>0", "Order"),
-        _look("look_kerf", "No piece fails by the saw cut alone", 'COUNTIF({plan_kerf[]},"?*")>0', "Order"),
+        _look(
+            "look_kerf",
+            "No piece fails by the saw cut alone",
+            'COUNTIF({plan_kerf[]},"?*")>COUNTIF({plan_kerf[]},"ok")',
+            "Order",
+        ),
         _look(
             "look_saw",
-            "The sheet Saw holds every cut",
-            "OR(ISERROR(SUM({saw_boards[]},{stop_pieces[]})),SUM({setting_lines[]})>ROWS({setting_at[]}),SUM({group_lines[]})>ROWS({group_at[]}))",
-            "Saw, Working",
+            "Order and Saw show every line",
+            "OR(ISERROR(SUM({saw_boards[]},{stop_pieces[]})),SUM({yard_lines[]})>ROWS({yard_at[]}),SUM({setting_lines[]})>ROWS({setting_at[]}),SUM({group_lines[]})>ROWS({group_at[]}))",
+            "Order, Saw",
         ),
         _look(
             "look_joint",

@@ -21,7 +21,6 @@ WALLS = Table(
     columns=(
         Item(handle="walls_name", label="Ceiling", formula="={name_used}"),
         Item(handle="walls_board", label="Board", formula="={board_of}"),
-        Item(handle="walls_run", label="Boards run", formula="={direction}", width=17),
         Item(handle="walls_start", label="Start wall", formula="={start_wall}"),
         Item(handle="walls_gap", label="Gap, start", formula="=INCH_FRACTION({start_gap})", unit="in"),
         Item(
@@ -54,6 +53,7 @@ WALLS = Table(
             formula="=INCH_FRACTION(WIDEST_GAP({along_used:},{cut},{gap_used}))",
             unit="in",
         ),
+        Item(handle="walls_run", label="Boards run", formula="={direction}", width=17),
     ),
 )
 
@@ -170,7 +170,7 @@ CHOSEN = Lines(
         Item(
             handle="joint_words",
             label="End joints",
-            formula='=IF({pole_jointed}=1,{pole_joints}&" end joints, listed below the marks","no end joints: one board a course")',
+            formula='=IF({pole_jointed}=1,{pole_joints}&" end joints, below the marks; the boards of this ceiling by itself "&{joint_proof},"no end joints: one board a course")',
         ),
     ),
 )
@@ -275,18 +275,18 @@ POLE = Table(
 JOINTS = Table(
     handle="joint_list",
     title="Courses with end joints: pieces in order, and each joint from the boards' start (left)",
-    rows=POLE_ROWS,
+    like="pole",
     columns=(
         Item(
             handle="joint_pieces_shown",
             label="Course and its pieces",
-            formula='=IF(N(INDEX({joint_course[]},{n}))=0,"",INDEX({joint_course[]},{n})&":  "&INDEX({joint_course_pieces[]},{n}))',
+            formula='=IF({n}>{pole_courses}*{pole_jointed},"",{n}&":  "&INDEX({joint_course_pieces[]},{n}))',
             width=40,
         ),
         Item(
             handle="joints_shown",
             label="End joints at",
-            formula='=IF({joint_pieces_shown?}="","",INDEX({joint_places[]},{n}))',
+            formula='=IF({n}>{pole_courses}*{pole_jointed},"",INDEX({joint_places[]},{n}))',
         ),
     ),
 )

@@ -2,7 +2,7 @@
 
 from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
 from sheetcalc.takeoff.boards import CHOICES
-from sheetcalc.takeoff.plans import BUY
+from sheetcalc.takeoff.plans import BUY, TRIM_LENGTHS
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
 
 FREE = 10
@@ -41,12 +41,6 @@ BUYING = Table(
             formula="=ROUND({yard_cost}/{yard_boards},2)",
         ),
         Item(handle="yard_cost", label="Cost", kind=MONEY, formula="=INDEX({spare_cost[]},{yard_at})"),
-        Item(
-            handle="yard_stock",
-            label="Stock length",
-            kind=LENGTH,
-            formula="=INDEX({spare_stock[]},{yard_at})",
-        ),
     ),
 )
 
@@ -90,7 +84,8 @@ PLANS = Table(
         Item(
             handle="plan_words",
             label="Proof, or what is wrong",
-            formula='=IF({plan_problem?}="",{proof_words?},{plan_problem?})',
+            formula='=IF({plan_problem?}="ok",{proof_words?},{plan_problem?})',
+            width=34,
         ),
     ),
 )
@@ -119,11 +114,6 @@ THUMB = Table(
             formula="=BOARDS_TO_ORDER({thumb_cut},{plan_cull},{confidence})",
         ),
         Item(
-            handle="thumb_state",
-            label="Is the rule enough?",
-            formula='=IF({thumb_boards}<{thumb_needed},{thumb_needed}-{thumb_boards}&" short","enough")',
-        ),
-        Item(
             handle="thumb_all",
             label="Cost of those needed",
             kind=MONEY,
@@ -136,6 +126,11 @@ THUMB = Table(
             formula="=SUM({spare_cost})",
         ),
         Item(handle="saving", label="The plan saves", kind=MONEY, formula="=ROUND({thumb_all}-{plan_all},2)"),
+        Item(
+            handle="thumb_state",
+            label="Is the rule enough?",
+            formula='=IF({thumb_boards}<{thumb_needed},{thumb_needed}-{thumb_boards}&" short","enough")',
+        ),
     ),
 )
 
@@ -168,7 +163,7 @@ IN_ALL = Lines(
         Item(
             handle="plan_total_words",
             label="The plan is",
-            formula='=IF({over_total}>0,"within "&TEXT({over_total},"0.0%")&" of the best possible","proven cheapest")',
+            formula='=IF({over_total}>0,"within "&TEXT({over_total},"0.0%")&" of the best possible","proven cheapest")&IF({joints_total}>0," for these pieces","")',
             note="For the pieces as listed: no other purchase can be cheaper by more than that.",
         ),
         Item(
@@ -252,10 +247,10 @@ JOINT_ENTRIES = Lines(
         ),
         Item(
             handle="joint_rest",
-            label="Courses until a framing member may carry a joint again",
+            label="Framing rests for so many courses",
             kind=COUNT,
             default=4,
-            note="From memory. Joints fall on framing unless the backing is solid (WWPA).",
+            note="Until the same framing carries a joint again. From memory. Joints fall on framing unless the backing is solid (WWPA).",
         ),
         Item(
             handle="joint_clear",
@@ -394,6 +389,23 @@ BACKING_ENTRIES = Lines(
             kind=COUNT,
             default=500,
             note="Common practice, no source.",
+        ),
+    ),
+)
+
+TRIM = Table(
+    handle="trim_stock",
+    title="Cover trim by stock length; while no price is typed here, trim is bought by the foot as in the order",
+    rows=TRIM_LENGTHS,
+    columns=(
+        Item(handle="trim_length", label="Length", kind=LENGTH, needed=True),
+        Item(handle="trim_price", label="Price", kind=MONEY, needed=True, note="Of one length."),
+        Item(handle="trim_read", label="Read as", formula="=FEET_INCHES({trim_length})"),
+        Item(
+            handle="trim_buy",
+            label="To buy",
+            kind=COUNT,
+            formula="=IF({trim_stock_filled}=1,SUMIFS({trim_boards[]},{trim_at[]},READ_LENGTH({trim_length})),0)",
         ),
     ),
 )
@@ -539,7 +551,7 @@ TOTALS = Lines(
             formula="=PRIMER_VOLUME({coated_ends}+{coated_rest},{spread},1,{coating_loss})",
         ),
         Item(
-            handle="trim_length",
+            handle="trim_run",
             label="Cover trim around the walls",
             kind=LENGTH,
             formula='=IF({ceilings_in_use}=0,"",SUM({around[]})/(1-{trim_waste}))',
@@ -608,7 +620,16 @@ LINES = Table(
             },
         ),
         Row("barrier", "Weather barrier", {"order_exact": "={rolls}", "order_unit": "roll"}),
-        Row("trim", "Cover trim", {"order_exact": "={trim_length}/{one_foot}", "order_unit": "foot"}),
+        Row(
+            "trim",
+            "Cover trim",
+            {
+                "order_exact": "={trim_run}/{one_foot}",
+                "order_unit": "foot",
+                "order_buy": '=IF(COUNT({trim_price[]})=0,WHOLE_UNITS({order_exact},IF({order_holds?}="",1,{order_holds?})),SUM({trim_boards[]}))',
+                "order_cost": '=IF(COUNT({trim_price[]})=0,{order_buy}*IF({order_price?}="",0,{order_price?}),SUM({trim_money[]}))',
+            },
+        ),
         Row("sealant", "Sealant", {"order_exact": "={tubes}", "order_unit": "tube"}),
         Row(
             "consumables",
@@ -716,6 +737,7 @@ SHEET = Sheet(
         COATING_ENTRIES,
         FASTENING_ENTRIES,
         BACKING_ENTRIES,
+        TRIM,
         TOTALS,
         AMOUNTS,
     ),

@@ -14,7 +14,8 @@ from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Table
 OFFERS = len(STOCK)
 PIECES = 36  # different lengths of pieces of one choice
 GROUPS = 30  # groups of boards of one choice that are cut alike
-YARD_LINES, SETTING_LINES, GROUP_LINES = 16, 24, 24  # lines of the lists on Order and Saw
+YARD_LINES, SETTING_LINES, GROUP_LINES = 16, 20, 20  # lines of the lists on Order and Saw
+TRIM_LENGTHS, TRIM_PIECES = 6, 48  # stock lengths of trim; different lengths of its pieces
 
 RULES = Lines(
     title="End joints, as used",
@@ -34,6 +35,8 @@ RULES = Lines(
         ),
         Item(handle="offer_rows_kept", label="Stock lengths kept", kind=COUNT, formula=f"={OFFERS}"),
         Item(handle="piece_rows_kept", label="Lengths of pieces kept", kind=COUNT, formula=f"={PIECES}"),
+        Item(handle="trim_rows_kept", label="Lengths of trim kept", kind=COUNT, formula=f"={TRIM_LENGTHS}"),
+        Item(handle="trim_pieces_kept", label="Pieces of trim kept", kind=COUNT, formula=f"={TRIM_PIECES}"),
         Item(handle="group_rows_kept", label="Groups of boards kept", kind=COUNT, formula=f"={GROUPS}"),
     ),
 )
@@ -112,6 +115,8 @@ PIECE_ROWS = Answer(
 
 BUY = "{piece_length},{piece_count},{offer_length},{offer_price},{kerf},{end_trim},{offer_number?}"
 """What the functions of one plan ask, for one choice."""
+
+KERF_NOTE = "KERF_NOTE({piece_length},{offer_length},{kerf},{end_trim})"
 
 BUY_ROWS = Answer(
     handle="buy_rows",
@@ -259,22 +264,22 @@ FIGURES = Table(
         Item(
             handle="plan_kerf",
             label="Lost to the saw",
-            formula="=KERF_NOTE({piece_length},{offer_length},{kerf},{end_trim})",
+            formula=f'=IF({KERF_NOTE}="","ok",{KERF_NOTE})',
         ),
         Item(
             handle="piece_problem",
             label="Problem of the joints",
-            formula=f'=IF(ISERROR(SUM({{piece_length?}})),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"")',
+            formula=f'=IF(ISERROR(SUM({{piece_length?}})),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"ok")',
         ),
         Item(
             handle="buy_problem",
             label="Problem of the plan",
-            formula=f'=IF(ISERROR({{plan_cost?}}),ENTRY_PROBLEM("BUY_LIST",{BUY}),"")',
+            formula=f'=IF(ISERROR({{plan_cost?}}),ENTRY_PROBLEM("BUY_LIST",{BUY}),"ok")',
         ),
         Item(
             handle="plan_problem",
             label="Problem",
-            formula='=IF({plan_unpriced}=1,"no price on Boards for this choice",IF({piece_problem?}="",{buy_problem?},{piece_problem?}))',
+            formula='=IF({plan_unpriced}=1,"no price on Boards for this choice",IF({piece_problem?}="ok",{buy_problem?},{piece_problem?}))',
         ),
         Item(
             handle="over_bound",
@@ -285,7 +290,7 @@ FIGURES = Table(
         Item(
             handle="proof_words",
             label="Proof",
-            formula='=IF({plan_cost}>{plan_bound},"within "&TEXT({over_bound},"0.0%")&" of the best possible","proven cheapest")',
+            formula='=IF({plan_cost}>{plan_bound},"within "&TEXT({over_bound},"0.0%")&" of the best possible","proven cheapest")&IF({plan_jointed}>0," for these pieces","")',
         ),
         Item(
             handle="thumb_stock",
@@ -324,7 +329,7 @@ FIGURES = Table(
 )
 
 
-def _list(what: str, rows: int, kept: str, title: str) -> Table:
+def _list(what: str, rows: int, kept: str, title: str, *more: Item) -> Table:
     """Say for each line of a list which choice it is of, and in which row of the answers it stands."""
     return Table(
         handle=f"{what}_list",
@@ -344,6 +349,7 @@ def _list(what: str, rows: int, kept: str, title: str) -> Table:
                 kind=COUNT,
                 formula=f"=({{{what}_plan}}-1)*{{{kept}}}+{{n}}-INDEX({{{what}_before[]}},{{{what}_plan}})",
             ),
+            *more,
         ),
     )
 
@@ -403,21 +409,95 @@ SET = Table(
         Item(
             handle="setting_joined",
             label="Jointed ceilings",
-            formula='=IF(INDEX({stop_pieces[]},{setting_at})>{setting_whole},IF({setting_alike}=0,"",", ")&INDEX({jointed_words[]},{setting_plan}),"")',
+            formula='=IF({setting_pieces}>{setting_whole},IF({setting_alike}=0,"",", ")&INDEX({jointed_words[]},{setting_plan}),"")',
         ),
     ),
 )
 
-YARD = _list("yard", YARD_LINES, "offer_rows_kept", "Lines of the yard's list")
+YARD = _list(
+    "yard",
+    YARD_LINES,
+    "offer_rows_kept",
+    "Lines of the yard's list",
+    Item(handle="yard_stock", label="Stock length", kind=LENGTH, formula="=INDEX({spare_stock[]},{yard_at})"),
+)
 SETTINGS = _list("setting", SETTING_LINES, "piece_rows_kept", "Lines of the stop-block settings")
 CUT_ALIKE = _list("group", GROUP_LINES, "group_rows_kept", "Lines of the boards cut alike")
 
 
+WALLS = Table(
+    handle="trim_walls",
+    title="Walls to trim: two of each",
+    like="ceilings",
+    columns=(
+        Item(
+            handle="trim_wall",
+            label="Wall",
+            kind=LENGTH,
+            cells=2,
+            heads=("across", "along"),
+            formula="=CHOOSE({j},MAX({across_used:}),MAX({along_used:}))",
+        ),
+    ),
+)
+
+WALLS_TWICE = Answer(
+    handle="trim_twice",
+    title="Two of each wall",
+    rows=CEILINGS,
+    columns=(
+        Item(handle="twice_across", label="Across", kind=COUNT),
+        Item(handle="twice_along", label="Along", kind=COUNT),
+    ),
+    formula='=IF({trim_wall[]}="","",2)',
+)
+
+TRIM_ROWS = Answer(
+    handle="trim_rows",
+    title="Pieces of trim",
+    rows=TRIM_PIECES,
+    columns=(
+        Item(handle="trim_piece", label="Length", kind=LENGTH),
+        Item(handle="trim_pieces", label="Pieces", kind=COUNT),
+    ),
+    formula=(  # a long wall may be spliced anywhere
+        '=IF(COUNT({trim_price[]})*{ceilings_in_use}=0,"",PIECE_LIST({trim_wall[]},{trim_twice[]},{trim_length[]},'
+        "{trim_price[]},0,,0,{joint_least},0,{kerf},{end_trim},0,,,,,,,{trim_pieces_kept}))"
+    ),
+)
+
+TRIM_BUYS = Answer(
+    handle="trim_buys",
+    title="Trim to buy",
+    rows=TRIM_LENGTHS,
+    columns=(
+        Item(handle="trim_at", label="Length", kind=LENGTH),
+        Item(handle="trim_boards", label="To buy", kind=COUNT),
+        Item(handle="trim_money", label="Cost", kind=MONEY),
+    ),
+    formula=(
+        '=IF(COUNT({trim_price[]})*{ceilings_in_use}=0,"",BUY_LIST({trim_piece[]},{trim_pieces[]},{trim_length[]},'
+        "{trim_price[]},{kerf},{end_trim},,,{trim_rows_kept}))"
+    ),
+)
+
+
 def tables() -> Iterable[Table | Lines]:
     """Blocks of the sheet Working that are printed."""
-    return (RULES, CUTS, FIGURES, IN_ALL, OFFERS_USED, YARD, SETTINGS, CUT_ALIKE, SET)
+    return (RULES, CUTS, FIGURES, IN_ALL, OFFERS_USED, YARD, SETTINGS, CUT_ALIKE, SET, WALLS)
 
 
 def answers() -> Iterable[Answer]:
     """Blocks of the sheet Working that stand at its end."""
-    return (CUT_ROWS, *OFFERED, PIECE_ROWS, BUY_ROWS, SPARE_ROWS, SAW_ROWS, STOP_ROWS)
+    return (
+        CUT_ROWS,
+        *OFFERED,
+        PIECE_ROWS,
+        BUY_ROWS,
+        SPARE_ROWS,
+        SAW_ROWS,
+        STOP_ROWS,
+        WALLS_TWICE,
+        TRIM_ROWS,
+        TRIM_BUYS,
+    )

@@ -78,7 +78,7 @@ CUT_ALIKE = Table(
         Item(
             handle="group_keep",
             label="Keep it?",
-            formula='=IF(INDEX({saw_offcut[]},{group_at})<{offcut_least},"","keep")',
+            formula='=IF(INDEX({saw_offcut[]},{group_at})<{offcut_least},"scrap","keep")',
         ),
     ),
 )
@@ -155,14 +155,14 @@ SHEET = Sheet(
         Text(
             (
                 "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width).",
-                "Push stick, eye and hearing protection; guard and riving knife in place. Unplug the saw to set stop or blade.",
+                "Push stick, eye and hearing protection; guard and riving knife in place. Unplug the saw before you change the blade.",
                 "Collect the dust and wear a respirator. Prime every cut end and ripped edge before it goes up.",
                 "Trial-cut and measure the first piece of every setting; the saw's manual decides.",
             ),
             "caution",
         ),
     ),
-    columns=8,
+    columns=7,
     one_page=True,
     locked=True,
 )

@@ -103,5 +103,5 @@ SHEET = Sheet(
         ),
     ),
     landscape=True,
-    columns=10,
+    columns=11,
 )

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER
+from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
 from sheetcalc.takeoff import plans
 from sheetcalc.takeoff.bid import SENTENCES
 from sheetcalc.takeoff.boards import STOCK as STOCK_LENGTHS
@@ -497,6 +497,35 @@ POLE_CEILING = (
 )
 """What the joint functions ask of that ceiling, up to the rows of a table."""
 
+POLE_PROOF = Lines(
+    title="End joints of that ceiling by itself",
+    items=(
+        *(
+            Item(
+                handle=handle,
+                label=label,
+                kind=MONEY,
+                formula=f"=IF({{pole_jointed}}=1,{name}({POLE_CEILING},,{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),0)",
+            )
+            for handle, label, name in (
+                ("joint_money", "Boards and joints", "JOINT_COST"),
+                ("joint_bound", "No layout costs less than", "LOWEST_JOINT_COST"),
+            )
+        ),
+        Item(
+            handle="joint_over",
+            label="Over that",
+            kind=SHARE,
+            formula="=IF({joint_money}>{joint_bound},{joint_money}/{joint_bound}-1,0)",
+        ),
+        Item(
+            handle="joint_proof",
+            label="In words",
+            formula='=IF({joint_over}>0,"within "&TEXT({joint_over},"0.0%")&" of the best possible","proven cheapest")',
+        ),
+    ),
+)
+
 OPEN = Lines(
     title="Half-way check, exact",
     items=(
@@ -673,7 +702,7 @@ STOCK = Table(
         Item(
             handle="stock_words",
             label="In words",
-            formula='=IF({stock_bought}=0,"",{stock_bought}&"~of~"&SUBSTITUTE(FEET_INCHES({stock_used_length})," ","~"))',
+            formula='=IF({stock_bought}=0,"",{stock_bought}&"~of~"&SUBSTITUTE(SUBSTITUTE(FEET_INCHES({stock_used_length}),"-0""","")," ","~"))',
         ),
         Item(
             handle="stock_cost",
@@ -770,6 +799,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             CHOICES_USED,
             FIGURES,
             POLE,
+            POLE_PROOF,
             OPEN,
             FIXTURES,
             STOCK,

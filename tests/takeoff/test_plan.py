@@ -236,6 +236,24 @@ def test_the_price_of_a_joint_is_the_time_it_takes_unless_typed(job: Job):
     assert job["joint_price_used"] == 3.5
 
 
+def test_trim_by_length(job: Job):
+    by_foot = job["order_cost.trim"]
+    job.type({"trim_length.1": "10'", "trim_price.1": "13.5", "trim_length.2": "16'", "trim_price.2": "23"})
+    walls = [104.75, 183.625, 87.125, 140.125, 94.125, 320.625]  # the widest reading of each
+    cutting = {"stock": [120, 192], "prices": [13.5, 23], "kerf": 0.125, "end_trim": 0.5}
+    found = sheetcalc.piece_list(lengths=walls, counts=[2] * 6, stagger=0, courses_apart=0, **cutting)
+    assert job.used("trim_piece") == pytest.approx([piece[0] for piece in found])
+    rows = sheetcalc.buy_list(
+        pieces=[piece[0] for piece in found], counts=[piece[1] for piece in found], **cutting
+    )
+    assert [job["trim_buy.1"], job["trim_buy.2"]] == [row.boards for row in rows]
+    assert job["order_buy.trim"] == sum(row.boards for row in rows)
+    assert job["order_cost.trim"] == pytest.approx(sum(row.cost for row in rows))
+    assert job["order_cost.trim"] != by_foot
+    job.type({"trim_price.2": ""})  # a length without its price is no offer, and not passed over in silence
+    assert job["stops"] >= 1
+
+
 # --- Saw ---
 
 
@@ -273,4 +291,4 @@ def test_offcuts_worth_keeping(job: Job):
     longest = max(choice(job, "saw_offcut"))  # type: ignore[type-var]
     job.type({"offcut_least": f"{longest / 2}"})
     assert job["offcuts"] == sum(boards for offcut, boards in offcuts if offcut >= longest / 2) > 0  # type: ignore[operator]
-    assert set(job["group_keep"]) == {"", "keep"}
+    assert set(job["group_keep"]) == {"", "keep", "scrap"}
