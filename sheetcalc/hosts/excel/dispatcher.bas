@@ -1,0 +1,148 @@
+' --- A call: arguments as values, the answer with true cell errors ---
+
+Private Function Answer(ByVal name As String, ByVal given As Variant) As Variant
+    Dim values() As Variant, place As Long
+    On Error GoTo failed
+    If UBound(given) < LBound(given) Then
+        Answer = Shown(Asked(name, given))
+        Exit Function
+    End If
+    ReDim values(LBound(given) To UBound(given))
+    For place = LBound(given) To UBound(given)
+        If Not IsMissing(given(place)) Then values(place) = Plain(given(place))
+    Next place
+    Answer = Shown(Asked(name, values))
+    Exit Function
+failed:
+    If name = "ENTRY_PROBLEM" Then
+        Answer = Left$("The functions cannot be reached: " & Err.Description, 255)
+    Else
+        Answer = CVErr(2015)
+    End If
+End Function
+
+' Errors and blanks stay as they are: Python knows them by their COM codes.
+Private Function Plain(ByVal given As Variant) As Variant
+    If Not IsObject(given) Then
+        Plain = given
+    ElseIf TypeName(given) = "Range" Then
+        Plain = Content(given)
+    Else
+        Plain = CVErr(2015)
+    End If
+End Function
+
+' Value2 has dates and currency as plain numbers. Of several areas it has only the first: #VALUE! instead.
+Private Function Content(ByVal given As Object) As Variant
+    If given.Areas.Count > 1 Then
+        Content = CVErr(2015)
+    Else
+        Content = Filled(given).Value2
+    End If
+End Function
+
+' A whole column or row ends where its sheet is no longer used; any other range stays as it is.
+Private Function Filled(ByVal given As Object) As Object
+    Dim high As Long, wide As Long
+    Set Filled = given
+    high = given.Rows.Count
+    wide = given.Columns.Count
+    If high < given.Worksheet.Rows.Count And wide < given.Worksheet.Columns.Count Then Exit Function
+    With given.Worksheet.UsedRange
+        high = Smaller(high, .Row + .Rows.Count - given.Row)
+        wide = Smaller(wide, .Column + .Columns.Count - given.Column)
+    End With
+    Set Filled = given.Resize(high, wide)
+End Function
+
+Private Function Smaller(ByVal size As Long, ByVal used As Long) As Long
+    Smaller = size
+    If used < size Then Smaller = used
+    If Smaller < 1 Then Smaller = 1
+End Function
+
+' Rows of cells: Python hands a single row over as a list of its cells, and a single cell by itself.
+Private Function Shown(ByVal found As Variant) As Variant
+    Dim cells() As Variant, row As Long, column As Long
+    If Not IsArray(found) Then
+        Shown = TrueCell(found)
+        Exit Function
+    End If
+    If HasColumns(found) Then
+        ReDim cells(LBound(found, 1) To UBound(found, 1), LBound(found, 2) To UBound(found, 2))
+        For row = LBound(found, 1) To UBound(found, 1)
+            For column = LBound(found, 2) To UBound(found, 2)
+                cells(row, column) = TrueCell(found(row, column))
+            Next column
+        Next row
+    Else
+        ReDim cells(1 To 1, LBound(found) To UBound(found))
+        For column = LBound(found) To UBound(found)
+            cells(1, column) = TrueCell(found(column))
+        Next column
+    End If
+    Shown = cells
+End Function
+
+Private Function HasColumns(ByVal found As Variant) As Boolean
+    Dim last As Long
+    On Error GoTo one
+    last = UBound(found, 2)
+    HasColumns = True
+one:
+End Function
+
+Private Function TrueCell(ByVal found As Variant) As Variant
+    TrueCell = found
+    If VarType(found) <> vbString Then Exit Function
+    If Left$(found, 1) <> "#" Then Exit Function
+    Select Case found
+        Case "#NULL!": TrueCell = CVErr(2000)
+        Case "#DIV/0!": TrueCell = CVErr(2007)
+        Case "#VALUE!": TrueCell = CVErr(2015)
+        Case "#REF!": TrueCell = CVErr(2023)
+        Case "#NAME?": TrueCell = CVErr(2029)
+        Case "#NUM!": TrueCell = CVErr(2036)
+        Case "#N/A": TrueCell = CVErr(2042)
+    End Select
+End Function
+
+' --- Python: started once, asked again after it ended, left alone for a while when it does not start ---
+
+Private Function Asked(ByVal name As String, ByVal values As Variant) As Variant
+    Dim again As Boolean
+    On Error GoTo gone
+ask:
+    If server Is Nothing Then Set server = Started()
+    Asked = server.CallUDF(FUNCTIONS_IN, (name), (values))
+    Exit Function
+gone:
+    If again Then Err.Raise 1000, , Err.Description
+    again = True
+    Set server = Nothing
+    Resume ask
+End Function
+
+Private Function Started() As Object
+    Dim found As Variant
+    If Now < not_before Then Err.Raise 1000, , "Python did not start; in half a minute it is tried again"
+    not_before = Now + TimeSerial(0, 0, 30)
+    If LoadLibraryW(StrPtr(LibraryFolder() & "\" & LIBRARY)) = 0 Then
+        Err.Raise 1000, , LIBRARY & " is not in " & LibraryFolder()
+    End If
+    If XLPyDLLActivateAuto(found, StartCommand(), 1) <> 0 Then Err.Raise 1000, , found
+    not_before = 0
+    Set Started = found
+End Function
+
+' --- Help in the dialogs Insert Function and Function Arguments ---
+
+Private Sub Tell(ByVal name As String, ByVal text As String, Optional ByVal about As Variant)
+    Dim macro As String
+    macro = "'" & ThisWorkbook.Name & "'!" & name
+    If IsMissing(about) Then
+        Application.MacroOptions Macro:=macro, Description:=text, Category:=CATEGORY
+    Else
+        Application.MacroOptions Macro:=macro, Description:=text, Category:=CATEGORY, ArgumentDescriptions:=about
+    End If
+End Sub
