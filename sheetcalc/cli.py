@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from sheetcalc import __version__
+from sheetcalc.hosts.calc.commands import add_actions
 
 if TYPE_CHECKING:
     from sheetcalc.workbooks.compute import Report
@@ -95,6 +96,9 @@ def _parser() -> argparse.ArgumentParser:
     functions.add_argument("name", nargs="?", help="one function")
     functions.add_argument("--markdown", action="store_true", help="as Markdown")
     functions.set_defaults(run=_functions)
+
+    calc = commands.add_parser("calc", help="the cell functions in LibreOffice Calc")
+    add_actions(calc)
     return parser
 
 
@@ -192,3 +196,7 @@ def _functions(words: argparse.Namespace) -> int:
         return _refuse(f"There is no function {name}.{hint}")
     print(reference.markdown(function) if words.markdown else reference.plain(function))
     return DONE
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

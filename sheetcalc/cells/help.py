@@ -113,7 +113,7 @@ def function_version() -> Text:
 def plain(function: "CellFunction") -> str:
     """Word the reference of one function for a terminal."""
     lines = [function.signature, *_wrapped(function.summary, "  "), ""]
-    for argument in _arguments(function):
+    for argument in arguments(function):
         lines += [f"  {argument.name}: {argument.takes}", *_wrapped(argument.meaning, "      ")]
     lines += ["", *_wrapped(f"Answer: {_answer(function)}", "  ")]
     for error, reason in _raised(function):
@@ -128,7 +128,7 @@ def markdown(function: "CellFunction") -> str:
     lines = [f"### {function.name}", "", f"`{function.signature}`", "", function.summary, ""]
     if function.parameters:
         lines += ["| argument | takes | meaning |", "|---|---|---|"]
-    for argument in _arguments(function):
+    for argument in arguments(function):
         cells = (argument.name, argument.takes, argument.meaning)
         lines += ["| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"]
     lines += ["", f"Answer: {_answer(function)}.", ""]
@@ -161,16 +161,19 @@ def formula(function: "CellFunction", args: Sequence[Cell | Range]) -> str:
 # --- Facts for both references ---
 
 
-class _Argument(NamedTuple):
-    name: str  # in brackets where optional
+class Argument(NamedTuple):
+    """What is told of one argument; its name stands in brackets where it may be left out."""
+
+    name: str
     takes: str
     meaning: str
 
 
-def _arguments(function: "CellFunction") -> Iterator[_Argument]:
+def arguments(function: "CellFunction") -> Iterator[Argument]:
+    """Tell of every argument, in the order of a cell."""
     for parameter in function.parameters:
         name = f"[{parameter.name}]" if parameter.optional else parameter.name
-        yield _Argument(name, _takes(parameter), _meaning(function, parameter.name))
+        yield Argument(name, _takes(parameter), _meaning(function, parameter.name))
 
 
 def _takes(parameter: "Parameter") -> str:

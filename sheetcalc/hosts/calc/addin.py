@@ -1,0 +1,327 @@
+"""The add-in inside the office: it hands every call over a pipe to a helper, which is sheetcalc's own Python.
+
+The office runs this file in a Python of its own, 3.7 or later; so nothing newer stands here, and nothing is
+imported but the standard library, and UNO once the office asks. The helper is started at the first call. It
+ends when its pipe closes, which is when the office ends, however it ends.
+"""
+
+# ruff: noqa: N802, N803, N806  (names that UNO prescribes)
+# pyright: basic, reportMissingImports=false, reportAttributeAccessIssue=false  (UNO has no types)
+
+import json
+import marshal
+import os
+import struct
+import subprocess
+import threading
+import time
+
+FUNCTIONS = "sheetcalc.Functions"
+NAMES = "sheetcalc.Names"
+ANSWER_WITHIN = 60.0  # seconds; the longest that a search for a cutting plan may take is half of it
+START_WITHIN = 30.0
+REST = 30.0  # after a failure calls are refused at once, or each of 20,000 cells would wait in its turn
+HELLO = "sheetcalc"
+MOST_KNOWN = 32 * 2**20  # bytes of calls and answers that are kept, about
+_A_CELL = 80
+
+CODES = {
+    "#NULL!": 521,
+    "#DIV/0!": 532,
+    "#VALUE!": 519,
+    "#REF!": 524,
+    "#NAME?": 525,
+    "#NUM!": 503,
+    "#N/A": 32767,
+}
+"""Calc's numbers of the cell errors."""
+
+
+_SIZE = struct.Struct("<I")
+_FORMAT = 2  # of marshal: the same in every Python for twenty years, and three times as fast here as JSON
+
+
+def packed(message):
+    """Pack a message for the pipe: its size, then its bytes."""
+    data = marshal.dumps(message, _FORMAT)
+    return _SIZE.pack(len(data)) + data
+
+
+def received(pipe):
+    """Read the bytes of a message from the pipe; None if it ended."""
+    size = pipe.read(_SIZE.size)
+    if len(size) < _SIZE.size:
+        return None
+    wanted = _SIZE.unpack(size)[0]
+    data = pipe.read(wanted)
+    return data if len(data) == wanted else None
+
+
+def unpacked(data):
+    """Unpack a message; None if it is none."""
+    try:
+        return None if data is None else marshal.loads(data)
+    except (EOFError, TypeError, ValueError):
+        return None
+
+
+class Trouble(Exception):  # noqa: N818
+    """Why the helper gives no answer, in one sentence."""
+
+
+class Helper:
+    """The process that answers.
+
+    Parameters
+    ----------
+    command : list of str
+        What starts it.
+    answer_within, start_within : float
+        Seconds after which it counts as hung and is ended.
+    rest : float
+        Seconds for which nothing is asked after it failed.
+    """
+
+    def __init__(self, command, answer_within=ANSWER_WITHIN, start_within=START_WITHIN, rest=REST):
+        self.command = command
+        self._answer_within = answer_within
+        self._start_within = start_within
+        self._rest = rest
+        self._rests_until = 0.0
+        self._trouble = ""
+        self._process = None
+        self._deadline = None
+        self._lock = threading.Lock()
+        self._known = {}  # answers by their calls: a recalculation asks most of them again
+        self._size = 0
+
+    def ask(self, name, arguments):
+        """Answer a call as Calc takes it: a tuple of rows, a cell error as the NaN that stands for it.
+
+        Raises
+        ------
+        Trouble
+            There is no answer.
+        """
+        request = packed((name, arguments))
+        answer = self._known.get(request)
+        if answer is None:
+            with self._lock:
+                rows = self._answer(name, request)
+            answer = tuple([tuple([_cell(cell) for cell in row]) for row in rows])
+            self._size += len(request) + sum([_A_CELL * len(row) for row in rows])
+            if self._size > MOST_KNOWN:
+                self._known.clear()
+                self._size = 0
+            self._known[request] = answer
+        return answer
+
+    def _answer(self, name, request):
+        if time.monotonic() < self._rests_until:
+            raise Trouble(self._trouble)
+        if self._process is not None:
+            answer = self._exchange(request, self._answer_within)
+            if answer is not None:
+                return answer
+        self._start()  # for the first time, or because it died since the last call
+        answer = self._exchange(request, self._answer_within)
+        if answer is None:
+            self._fail("sheetcalc ended while it worked on {}.".format(name))
+        return answer
+
+    def end(self):
+        """End the process; the next call starts it again."""
+        process, self._process = self._process, None
+        if process is not None:
+            process.kill()
+            process.wait()
+            process.stdin.close() if not process.stdin.closed else None
+            process.stdout.close()
+
+    def _start(self):
+        self.end()
+        self._known.clear()
+        self._size = 0
+        try:
+            self._process = subprocess.Popen(
+                self.command,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                cwd=os.path.expanduser("~"),
+                env=_own_environment(),
+                creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+            )
+        except OSError:
+            there = os.path.exists(self.command[0])
+            self._fail(
+                "The Python of sheetcalc, {}, {}: run “sheetcalc calc install” again.".format(
+                    self.command[0], "does not start" if there else "is not there any more"
+                )
+            )
+        threading.Thread(target=self._watch, args=(self._process,), daemon=True).start()
+        if self._exchange(b"", self._start_within) != HELLO:
+            self._fail(
+                "{} does not run sheetcalc any more: run “sheetcalc calc install” again.".format(
+                    self.command[0]
+                )
+            )
+
+    def _exchange(self, request, within):
+        """Send a request and read the answer; None if the process is dead."""
+        process = self._process
+        self._deadline = time.monotonic() + within
+        try:
+            process.stdin.write(request)
+            process.stdin.flush()
+            answer = unpacked(received(process.stdout))
+        except OSError:
+            answer = None
+        deadline, self._deadline = self._deadline, None
+        if answer is None and time.monotonic() > deadline:
+            self._fail("sheetcalc gave no answer within {:.0f} seconds and was ended.".format(within))
+        return answer
+
+    def _watch(self, process):
+        """End the process when an answer is overdue: whoever waits for it then reads the end of the pipe."""
+        pause = min(1.0, self._answer_within / 4)
+        while process.poll() is None:
+            deadline = self._deadline
+            if process is self._process and deadline is not None and time.monotonic() > deadline:
+                process.kill()
+            time.sleep(pause)
+
+    def _fail(self, sentence):
+        self.end()
+        self._trouble = sentence
+        self._rests_until = time.monotonic() + self._rest
+        raise Trouble(sentence)
+
+
+def _own_environment():
+    """Return the environment without what the office set for its own Python and libraries."""
+    foreign = ("PYTHON", "LD_LIBRARY_PATH", "DYLD_", "URE_", "UNO_")
+    return {name: value for name, value in os.environ.items() if not name.startswith(foreign)}
+
+
+def answered(helper, name, arguments):
+    """Answer a call; without an answer it is #VALUE!, and ENTRY_PROBLEM says why."""
+    try:
+        return helper.ask(name, arguments)
+    except Trouble as trouble:
+        if name == "ENTRY_PROBLEM":
+            return ((str(trouble),),)
+    except Exception:  # never into the office: there it would be a message box for each cell
+        pass
+    return ((error("#VALUE!"),),)
+
+
+def _cell(cell):
+    return error(cell[0]) if type(cell) is list else cell
+
+
+def error(shown):
+    """Return the NaN that Calc shows as a cell error."""
+    return struct.unpack("<d", struct.pack("<Q", 0x7FF8000000000000 | CODES[shown]))[0]
+
+
+# --- What the office asks for ---
+
+
+def getComponentFactory(implementation, manager, key):
+    """Give the office the maker of an object by its name."""
+    import unohelper
+
+    makers = unohelper.ImplementationHelper()
+    makers.addImplementation(_functions(), FUNCTIONS, (FUNCTIONS,))
+    makers.addImplementation(_names(), NAMES, (NAMES,))
+    return makers.getComponentFactory(implementation, key, manager)
+
+
+def _functions():
+    import uno
+    import unohelper
+    from com.sun.star.lang import XServiceInfo, XServiceName
+
+    with open(os.path.join(os.path.dirname(__file__), "helper.json"), encoding="utf-8") as file:
+        told = json.load(file)
+    helper = Helper(told["command"])
+
+    class Functions(unohelper.Base, uno.getClass("sheetcalc.XFunctions"), XServiceName, XServiceInfo):
+        """Every cell function as a method of its name."""
+
+        def __init__(self, context, *_):
+            pass
+
+        def __getattr__(self, name):
+            if not name.isupper():
+                raise AttributeError(name)
+
+            def call(*arguments):
+                return answered(helper, name, arguments)
+
+            def call_with_rest(*arguments):
+                return answered(helper, name, arguments[:-1] + tuple(arguments[-1] or ()))
+
+            method = call_with_rest if name in told["rest"] else call
+            setattr(self, name, method)  # so that the next call finds it at once
+            return method
+
+        def getServiceName(self):
+            return FUNCTIONS
+
+        def getImplementationName(self):
+            return FUNCTIONS
+
+        def supportsService(self, name):
+            return name == FUNCTIONS
+
+        def getSupportedServiceNames(self):
+            return (FUNCTIONS,)
+
+    return Functions
+
+
+def _names():
+    import uno
+    import unohelper
+    from com.sun.star.lang import XServiceInfo
+    from com.sun.star.task import XJob
+
+    class Names(unohelper.Base, XJob, XServiceInfo):
+        """Once a file is loaded: lets the office look again at the names that it did not know on import."""
+
+        def __init__(self, context, *_):
+            pass
+
+        def execute(self, arguments):
+            for one in arguments:
+                if one.Name == "Environment":
+                    model = {each.Name: each.Value for each in one.Value}.get("Model")
+                    if model is not None and model.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
+                        look_again(model, uno.createUnoStruct("com.sun.star.table.CellAddress"))
+
+        def getImplementationName(self):
+            return NAMES
+
+        def supportsService(self, name):
+            return name == NAMES
+
+        def getSupportedServiceNames(self):
+            return (NAMES,)
+
+    return Names
+
+
+def look_again(model, cell):
+    """Let the office compile again every formula with a name that it did not know.
+
+    Calc does so when a defined name comes or goes, for all such formulas at once, in locked cells too.
+    """
+    modified = model.isModified()
+    names = model.NamedRanges
+    passing = "sheetcalc_looks_again"
+    names.addNewByName(passing, "0", cell, 0)
+    names.removeByName(passing)
+    model.calculate()
+    model.setModified(modified)
