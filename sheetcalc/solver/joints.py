@@ -89,7 +89,7 @@ def _layout(
         if nodes is None:
             raise NoLayout(_in_the_way(runs, stock, rules, until))
         found = [nodes]
-    bound = priced.bound if rules.places is not None else anywhere(net)
+    bound = priced.bound if rules.places is not None else anywhere(net, until)
     return _cheapest(net, found, priced, bound, effort)
 
 
@@ -101,10 +101,11 @@ def _cheapest(
     ways: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
     for nodes_of in found:
         ways.setdefault(_counts(net, nodes_of), nodes_of)
+    enough = priced.bound + priced.bound // 500
     for counts, nodes_of in list(ways.items())[: max(1, round(_BOUGHT * effort))]:
         breaks = sum(map(len, nodes_of)) - 2 * len(nodes_of)
         least = sum(count * int(priced.worth(size)) for count, size in zip(counts, net.sizes, strict=True))
-        if best is None or least + net.price * breaks * FINE < best.cost * FINE:
+        if best is None or (best.cost > enough and least + net.price * breaks * FINE < best.cost * FINE):
             new = _bought(net, nodes_of, counts, bound, effort)
             if best is None or new.cost < best.cost:
                 best = new

@@ -15,7 +15,8 @@ __all__ = ["FINE", "Prices", "prices"]
 FINE = 1 << 20
 """Parts of a unit of cost that prices are counted in, whole, so that the bound holds to the last digit."""
 
-_ROUNDS = 60
+_ROUNDS = 60  # of new ways to cut
+_ROUNDS_ANYWHERE = 6  # where the prices guide the search alone
 _FEW = 9  # runs
 _SIZES = 120  # with more, sizes are rounded down to steps: no dearer, so the bound still holds
 
@@ -76,7 +77,8 @@ def prices(net: Network, effort: float, until: float) -> Prices:
                     cut(board, sorted([piece, other - 1]))
     largest = max((board.size for board in net.stock), default=0)
     row_prices: list[float] = []
-    for _ in range(max(1, round(_ROUNDS * effort))):
+    rounds = _ROUNDS if net.rules.places is not None else _ROUNDS_ANYWHERE
+    for _ in range(max(1, round(rounds * effort))):
         _, _, row_prices = programme.relaxed()
         worth = Worth(net.sizes, [max(0.0, price) for price in row_prices[: len(net.sizes)]], largest)
         dear = [
@@ -108,13 +110,14 @@ def _coarser(net: Network) -> Network:
 def _families(net: Network) -> list[tuple[int, ...]]:
     """Put spans together that differ in nothing but their end, unless they stand for many runs.
 
-    Their pieces then flow through one net of places. Spans of many runs have limits of their own.
+    Their pieces then flow through one net of places. Spans of many runs have limits of their own. Where breaks
+    may fall anywhere, the places are but a choice, and it is enough that the spans start together.
     """
     families: list[list[int]] = []
     for number, span in sorted(enumerate(net.spans), key=lambda pair: -pair[1].nodes[-1]):
         for family in families:
             leader = net.spans[family[0]]
-            places = span.nodes[:-1]
+            places = span.nodes[: 1 if net.rules.places is None else -1]
             if len(span.runs) <= _FEW >= len(leader.runs) and leader.nodes[: len(places)] == places:
                 family.append(number)
                 break

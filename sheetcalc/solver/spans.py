@@ -14,6 +14,8 @@ __all__ = ["Network", "Rules", "Run", "Span", "network", "picked"]
 _PARTS = 24
 """Where breaks may fall anywhere, so many places are tried along the longest board."""
 
+_ENDS = 4  # where runs end in more places than these, boards are whole from their start alone
+
 
 class Run(NamedTuple):
     """A stretch to be covered; no break falls inside a `closed` stretch, though it may on its ends."""
@@ -121,9 +123,10 @@ def network(runs: tuple[Run, ...], rules: Rules, stock: tuple[Stock, ...], price
     """Put a task in order, or return None if some run cannot be covered whatever the others do."""
     boards = sorted({board.size for board in stock})
     longest = max(boards, default=0)
+    whole = len({run[1:3] for run in runs}) <= _ENDS
     like: dict[tuple[int, int, tuple[int, ...]], list[int]] = {}
     for index, run in enumerate(runs):
-        like.setdefault((run.start, run.length, _open(run, rules, boards)), []).append(index)
+        like.setdefault((run.start, run.length, _open(run, rules, boards, whole)), []).append(index)
     found: list[tuple[tuple[int, ...], list[list[tuple[int, int]]], list[int]]] = []
     for (start, length, places), indices in like.items():
         nodes = (start, *places, start + length)
@@ -155,31 +158,32 @@ def network(runs: tuple[Run, ...], rules: Rules, stock: tuple[Stock, ...], price
     return Network(runs, rules, stock, price, found_spans, tuple(sizes), tuple(places))
 
 
-def _open(run: Run, rules: Rules, boards: Sequence[int]) -> tuple[int, ...]:
+def _open(run: Run, rules: Rules, boards: Sequence[int], whole: bool) -> tuple[int, ...]:
     first, last = run.start + max(1, rules.least), run.start + run.length - max(1, rules.least)
     return tuple(
         place
-        for place in (_grid(run, rules, boards) if rules.places is None else rules.places)
+        for place in (_grid(run, rules, boards, whole) if rules.places is None else rules.places)
         if first <= place <= last and not any(low < place < high for low, high in run.closed)
     )
 
 
-def _grid(run: Run, rules: Rules, boards: Sequence[int]) -> list[int]:
+def _grid(run: Run, rules: Rules, boards: Sequence[int], whole: bool) -> list[int]:
     """Places to try where breaks may fall anywhere.
 
     Equal parts of the boards from the start, also a kerf before, so that two pieces come from one board;
-    whole boards from the end; and where the rules are tight: the shortest pieces, the ends of what is closed.
+    where `whole` says so, whole boards from the end; and where the rules are tight: the shortest pieces, the
+    ends of what is closed.
     """
-    whole = [rules.length(size) for size in boards if size > rules.kerf]
-    if not whole:
+    lengths = [rules.length(size) for size in boards if size > rules.kerf]
+    if not lengths:
         return []
-    common, wanted = gcd(*whole), max(1, max(whole) // _PARTS)
+    common, wanted = gcd(*lengths), max(1, max(lengths) // _PARTS)
     step = common // -(-common // wanted) if 2 * common > wanted else wanted
     start, end = run.start, run.start + run.length
-    places = {start + rules.least, end - rules.least, *(end - size for size in whole)}
+    places = {start + rules.least, end - rules.least, *((end - size for size in lengths) if whole else ())}
     places.update(end for ends in run.closed for end in ends)
     places.update(place - rules.kerf * rules.grain for place in range(start, end, step))
-    places.update(range(start, end, common if common > step else max(whole)))
+    places.update(range(start, end, common if common > step else max(lengths)))
     return sorted(places)
 
 

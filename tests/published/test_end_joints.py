@@ -1,10 +1,10 @@
 """Where end joints may fall, by the trade's associations.
 
 National Wood Flooring Association (NWFA), installation guidelines: end joints of neighbouring courses at
-least 6 in apart for strip, 8 to 10 in for boards of 3 to 5 in, 10 in for wider ones. A rule for floors; the default
-of 24 in keeps all of them. Western Wood Products Association (WWPA), Natural Wood Siding guide: end joints on
-framing unless the boards are matched at their ends or the backing is solid. That stair-steps and H patterns
-are to be avoided is from memory; the rest of a bearing breaks up both.
+least 6 in apart for strip, 8 to 10 in for boards of 3 to 5 in, 10 in for wider ones. A rule for floors; the
+default of 24 in keeps all of them. Western Wood Products Association (WWPA), Natural Wood Siding guide: end
+joints on framing unless the boards are matched at their ends or the backing is solid. That stair-steps and H
+patterns are to be avoided is from memory; the rest of a bearing breaks up both.
 """
 
 import inspect
