@@ -109,7 +109,7 @@ def _cheapest(
             new = _bought(net, nodes_of, counts, bound, effort)
             if best is None or new.cost < best.cost:
                 best = new
-    assert best is not None
+    assert best is not None  # something was found
     return best
 
 
@@ -130,7 +130,7 @@ def _searched(net: Network, priced: Prices, width: int, until: float) -> list[li
 def _in_the_way(runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, until: float) -> str:
     """Name the first rule without which there is a layout; "stock" where no rule is to blame."""
     free = tuple(run._replace(closed=()) for run in runs)
-    if network(free, Rules(rules.places, kerf=rules.kerf), stock) is None:
+    if network(free, rules._replace(apart=0, least=0, rows_apart=0), stock) is None:
         return "stock"
     for rule, others, less in (
         ("apart", runs, rules._replace(apart=0)),

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import inf
 
-from sheetcalc.solver.programme import Programme
+from sheetcalc.solver.programme import Programme, Undecided
 from sheetcalc.solver.spans import Network, Rules, Span
 
 __all__ = ["possible"]
@@ -12,7 +12,13 @@ _NODES = 100_000
 
 
 def possible(net: Network, until: float) -> list[tuple[int, ...]] | None:
-    """Return the nodes of each run in some way that keeps the rules, or None: proven that there is none."""
+    """Return the nodes of each run in some way that keeps the rules, or None: proven that there is none.
+
+    Raises
+    ------
+    Undecided
+        Neither was found in time.
+    """
     runs, rules, span_of = net.runs, net.rules, net.span_of
     column: dict[tuple[int, int], int] = {}
     for index in range(len(runs)):
@@ -39,6 +45,8 @@ def possible(net: Network, until: float) -> list[tuple[int, ...]] | None:
         programme.add(0, each, [1.0] * len(each), 1.0, whole=True)
     answer = programme.whole(_NODES)
     if answer.values is None:
+        if answer.possible:
+            raise Undecided
         return None
     values = answer.values
     return [

@@ -110,8 +110,8 @@ def _coarser(net: Network) -> Network:
 def _families(net: Network) -> list[tuple[int, ...]]:
     """Put spans together that differ in nothing but their end, unless they stand for many runs.
 
-    Their pieces then flow through one net of places. Spans of many runs have limits of their own. Where breaks
-    may fall anywhere, the places are but a choice, and it is enough that the spans start together.
+    Their pieces then flow through one net of places. Spans of many runs have limits of their own. Where
+    breaks may fall anywhere, the places are but a choice, and it is enough that the spans start together.
     """
     families: list[list[int]] = []
     for number, span in sorted(enumerate(net.spans), key=lambda pair: -pair[1].nodes[-1]):

@@ -11,7 +11,7 @@ from sheetcalc.solver.spans import Network, Rules, Span
 
 __all__ = ["Way", "ways"]
 
-_NEVER = 1 << 62
+_NEVER = 1 << 200
 _BRANCHES = 8  # ways that each one kept goes on in, at most
 _TRIED = 3  # times as many are looked at closely as are kept
 
@@ -41,7 +41,6 @@ class _Market:
     def __init__(self, net: Network, prices: Prices, share: int) -> None:
         self._sizes, self._worth, self._share = net.sizes, prices.worth, share
         self._known: dict[int, list[int]] = {}
-        self._rests: dict[tuple[int, int], int] = {}
         self.fresh: list[int] = []
         self.board: list[int] = []
         for size in net.sizes:
@@ -54,6 +53,7 @@ class _Market:
             self.board.append(board)
 
     def sold(self, length: int) -> int:
+        """Return what an offcut is sold for."""
         return int(self._worth(length)) * self._share // 1000
 
     def from_offcut(self, length: int) -> list[int]:
@@ -155,6 +155,7 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
 
 
 def _share(left: int) -> int:
+    # Thousandths of its worth that an offcut is sold for: the fewer runs are left to use it, the less.
     return 970 if left > 4 else 800 + 40 * (left - 1)
 
 
@@ -183,6 +184,7 @@ def _barred(way: Way, row: int, rules: Rules, near: Sequence[int]) -> tuple[int,
 def _recent(
     recent: tuple[tuple[int, int], ...], row: int, bits: int, rules: Rules
 ) -> tuple[tuple[int, int], ...]:
+    """Add the breaks of a run to those that later rows have to mind."""
     if recent and recent[0][0] == row:
         bits |= recent[0][1]
         recent = recent[1:]
@@ -191,6 +193,7 @@ def _recent(
 
 
 def _ahead(span: Span, barred: int, costs: Sequence[int], break_costs: Sequence[int]) -> int:
+    """Return the cost of the cheapest way through a span."""
     ahead = [_NEVER] * (span.end + 1)
     ahead[0] = 0
     for at in range(1, span.end + 1):

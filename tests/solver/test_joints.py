@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from joint_rules import broken, check_layout, ends
 
-from sheetcalc.solver import joints
+from sheetcalc.solver import joints, possible
 from sheetcalc.solver.cutting import Stock, TooLong
 from sheetcalc.solver.joints import NoLayout, Rules, Run, layout
 
@@ -113,6 +113,7 @@ def test_many_different_runs():
         ("closed", (Run(1, 0, 20, ((0, 20),)),), Rules(None)),
         ("stock", rows(1, 30), Rules((9, 11))),
         ("stock", rows(1, 30), Rules((9, 11), apart=3, least=20)),
+        ("stock", rows(1, 60), Rules((18, 22), grain=2)),
         ("apart", rows(3, 20), Rules((10,), apart=3, rows_apart=2)),  # no rule alone: the first
     ],
 )
@@ -132,6 +133,13 @@ def test_a_search_that_lost_itself_is_made_good(monkeypatch: pytest.MonkeyPatch)
     runs = rows(4, 24) + rows(3, 9, first=5) + rows(3, 11, 13, first=5) + rows(4, 24, first=8)
     rules = Rules(tuple(range(3, 30, 2)), apart=3, least=3, rows_apart=3)
     check_layout(layout(runs, STOCK, rules, 5), runs, STOCK, rules, 5)
+
+
+def test_undecided_is_too_long(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(joints, "ways", lambda *_: [])
+    monkeypatch.setattr(possible, "_NODES", 0)
+    with pytest.raises(TooLong):
+        layout(rows(12, 40), STOCK, Rules(tuple(range(2, 40, 2)), 3, 3, 2))
 
 
 @pytest.mark.parametrize("places", [PLACES, None])
@@ -275,7 +283,7 @@ def pieces_of(
 
 
 @given(
-    length=st.integers(7, 10),
+    length=st.integers(6, 9),
     count=st.integers(1, 2),
     sizes=st.sets(st.integers(3, 9), min_size=1, max_size=3),
     dearer=st.lists(st.integers(-8, 8), min_size=3, max_size=3),
@@ -285,7 +293,7 @@ def pieces_of(
     grain=st.integers(1, 2),
     price=st.sampled_from([0, 0, 9]),
 )
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_no_layout_anywhere_costs_less_than_the_bound(
     length: int,
     count: int,
