@@ -12,10 +12,10 @@ from sheetcalc.takeoff.measure import CEILINGS
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Table
 
 OFFERS = len(STOCK)
-PIECES = 36  # different lengths of pieces of one choice
-GROUPS = 30  # groups of boards of one choice that are cut alike
-YARD_LINES, SETTING_LINES, GROUP_LINES = 16, 20, 20  # lines of the lists on Order and Saw
-TRIM_LENGTHS, TRIM_PIECES = 6, 48  # stock lengths of trim; different lengths of its pieces
+PIECES = 60  # different lengths of pieces of one choice
+GROUPS = 60  # groups of boards of one choice that are cut alike
+YARD_LINES, SAW_LINES = 16, 48  # lines of the lists on Order and Saw
+TRIM_LENGTHS, TRIM_PIECES = 6, 36  # stock lengths of trim; different lengths of its pieces
 
 RULES = Lines(
     title="End joints, as used",
@@ -329,13 +329,14 @@ FIGURES = Table(
 )
 
 
-def _list(what: str, rows: int, kept: str, title: str, *more: Item) -> Table:
+def _list(what: str, rows: int, kept: str, title: str, *more: Item, like: str = "") -> Table:
     """Say for each line of a list which choice it is of, and in which row of the answers it stands."""
     return Table(
         handle=f"{what}_list",
         title=title,
         rows=rows,
-        filled=f'={{{what}_plan?}}<>""',
+        like=like,
+        filled="" if like else f'={{{what}_plan?}}<>""',
         columns=(
             Item(
                 handle=f"{what}_plan",
@@ -421,8 +422,8 @@ YARD = _list(
     "Lines of the yard's list",
     Item(handle="yard_stock", label="Stock length", kind=LENGTH, formula="=INDEX({spare_stock[]},{yard_at})"),
 )
-SETTINGS = _list("setting", SETTING_LINES, "piece_rows_kept", "Lines of the stop-block settings")
-CUT_ALIKE = _list("group", GROUP_LINES, "group_rows_kept", "Lines of the boards cut alike")
+SETTINGS = _list("setting", SAW_LINES, "piece_rows_kept", "Lines of the stop-block settings")
+CUT_ALIKE = _list("group", 0, "group_rows_kept", "Lines of the boards cut alike", like="setting_list")
 
 
 WALLS = Table(

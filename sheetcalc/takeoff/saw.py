@@ -16,69 +16,76 @@ JOB = Lines(
     ),
 )
 
-SETTINGS = Table(
-    handle="settings",
-    title="Stop block, longest first: every length once (settings are lengths, not groups of boards)",
+LINES = Table(
+    handle="saw_lines",
+    title="Left: stop block, longest first, every length once. Right: board by board, all boards cut alike in one line",
     like="setting_list",
     columns=(
+        Item(handle="setting_for", label="For", formula="={setting_names?}&{setting_joined?}", width=26),
         Item(
             handle="setting_at_stop",
             label="Set the stop to",
             formula="=INCH_FRACTION({setting_length})",
             unit="in",
-            width=40,
         ),
         Item(
             handle="setting_pieces",
             label="Pieces",
             kind=COUNT,
             formula="=INDEX({stop_pieces[]},{setting_at})",
+            width=8,
         ),
         Item(
             handle="setting_boards",
             label="From boards",
             kind=COUNT,
             formula="=INDEX({stop_boards[]},{setting_at})",
+            width=8,
         ),
         Item(
             handle="setting_board",
             label="Board",
             formula="=INDEX({nominal_used:?},{setting_plan})",
+            width=8,
         ),
-        Item(handle="setting_read", label="Length", formula="=FEET_INCHES({setting_length})"),
-        Item(handle="setting_for", label="For", formula="={setting_names?}&{setting_joined?}"),
-    ),
-)
-
-CUT_ALIKE = Table(
-    handle="groups",
-    title="Board by board: every line is a group of boards cut alike",
-    like="group_list",
-    columns=(
         Item(
             handle="group_cut",
-            label="Cut",
+            label="Cut from each",
             formula="=INDEX({saw_cut[]},{group_at})",
             unit="in",
-            width=40,
+            width=34,
         ),
-        Item(handle="group_boards", label="Boards", kind=COUNT, formula="=INDEX({saw_boards[]},{group_at})"),
         Item(
             handle="group_stock",
             label="Of length",
             formula="=FEET_INCHES(INDEX({saw_stock[]},{group_at}))",
+            width=10,
         ),
-        Item(handle="group_board", label="Board", formula="=INDEX({nominal_used:?},{group_plan})"),
+        Item(
+            handle="group_boards",
+            label="Boards",
+            kind=COUNT,
+            formula="=INDEX({saw_boards[]},{group_at})",
+            width=8,
+        ),
+        Item(
+            handle="group_board",
+            label="Board",
+            formula="=INDEX({nominal_used:?},{group_plan})",
+            width=8,
+        ),
         Item(
             handle="group_offcut",
             label="Offcut",
             formula="=INCH_FRACTION(INDEX({saw_offcut[]},{group_at}))",
             unit="in",
+            width=10,
         ),
         Item(
             handle="group_keep",
             label="Keep it?",
             formula='=IF(INDEX({saw_offcut[]},{group_at})<{offcut_least},"scrap","keep")',
+            width=8,
         ),
     ),
 )
@@ -148,8 +155,7 @@ SHEET = Sheet(
     holds="What to set and what to cut. Formulas are locked without a password.",
     blocks=(
         JOB,
-        SETTINGS,
-        CUT_ALIKE,
+        LINES,
         SAWING,
         OFFCUTS,
         Text(
@@ -162,7 +168,7 @@ SHEET = Sheet(
             "caution",
         ),
     ),
-    columns=7,
+    columns=11,
     one_page=True,
     locked=True,
 )

@@ -12,6 +12,7 @@ from sheetcalc.cells.values import CellError
 from sheetcalc.kinds import TEXT
 from sheetcalc.takeoff import sheets
 from sheetcalc.takeoff.checks import LOOKS, MISSING, STOPS
+from sheetcalc.takeoff.plans import SAW_LINES
 from sheetcalc.workbooks.declare import Answer, Item, Row
 from sheetcalc.workbooks.place import items_of
 
@@ -50,7 +51,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_offer": {"stock_offer.5": "28;48;60"},  # those that the cuts need
     "look_proof": {},  # see below
     "look_kerf": {"along.2": "96 3/4"},  # less the gaps, half of a 16 ft board without its ends
-    "look_saw": {f"{side}.{row}": f"{40 + row}" for row in range(4, 13) for side in ("across", "along")},
+    "look_saw": {},  # see below
     "look_joint": {"position_along.6": ""},
     "look_framed": {"framed.3": "no"},
     "look_fixture": {"position_across.4": "30'"},
@@ -79,6 +80,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
 OTHERWISE = {  # what a function answers so that the point is raised
     "look_version": ("FUNCTION_VERSION", "0.0.0"),
     "look_proof": ("LOWEST_BUY_COST", 2400.0),
+    "look_saw": ("STOP_LIST", [(100.0, 1.0, 1.0)] * (SAW_LINES + 1)),
 }
 
 # The tape of the demo job finds walls out of parallel; the other points start as ok.
