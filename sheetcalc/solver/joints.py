@@ -18,6 +18,7 @@ __all__ = ["Layout", "NoLayout", "Rules", "Run", "layout"]
 _SECONDS = 30
 _WIDTH = 8  # of the search, at effort 1
 _BOUGHT = 2  # ways that are bought to the last board, at effort 1
+_MANY = 30  # sizes: one such purchase takes long enough
 
 
 class NoLayout(Exception):  # noqa: N818 - an answer, not a mistake
@@ -103,6 +104,8 @@ def _cheapest(
         ways.setdefault(_counts(net, nodes_of), nodes_of)
     enough = priced.bound + priced.bound // 500
     for counts, nodes_of in list(ways.items())[: max(1, round(_BOUGHT * effort))]:
+        if best is not None and len(best.sizes) > _MANY:
+            break
         breaks = sum(map(len, nodes_of)) - 2 * len(nodes_of)
         least = sum(count * int(priced.worth(size)) for count, size in zip(counts, net.sizes, strict=True))
         if best is None or (best.cost > enough and least + net.price * breaks * FINE < best.cost * FINE):
