@@ -26,11 +26,22 @@ ERRORS = {  # 0x800A0000 and the number of CVErr, as whole numbers
     "#N/A": -2146826246,
 }
 _RANGE = "{00020846-0000-0000-C000-000000000046}"
-_PYWIN32 = (
-    "pythoncom pywintypes win32api win32con win32event win32gui win32process win32timezone win32com "
-    "win32com.client win32com.client.dynamic win32com.server win32com.server.dispatcher "
-    "win32com.server.policy win32com.server.util"
-).split()
+_PYWIN32 = [
+    "pythoncom",
+    "pywintypes",
+    "win32api",
+    "win32con",
+    "win32event",
+    "win32gui",
+    "win32process",
+    "win32timezone",
+    "win32com",
+    "win32com.client",
+    "win32com.server",
+    "win32com.server.dispatcher",
+    "win32com.server.policy",
+    "win32com.server.util",
+]
 
 
 class CellRange:
@@ -83,8 +94,10 @@ def _stand_ins() -> dict[str, types.ModuleType]:
     made["pywintypes"].com_error = type("com_error", (Exception,), {})  # type: ignore[attr-defined]
     made["pywintypes"].TimeType = ComTime  # type: ignore[attr-defined]
     made["pywintypes"].IID = str  # type: ignore[attr-defined]
-    for name in ("CDispatch", "CoClassBaseClass", "Dispatch", "DispatchBaseClass", "DispatchEx"):
+    for name in ("CDispatch", "CoClassBaseClass", "DispatchBaseClass", "DispatchEx"):
         setattr(made["win32com.client"], name, type(name, (), {}))
+
+    made["win32com.client"].Dispatch = lambda what: what  # type: ignore[attr-defined]
 
     def unwrap(what: Any) -> Any:
         raise TypeError(f"{what} wraps no Python object")

@@ -17,7 +17,8 @@ from pathlib import Path
 
 from sheetcalc import __version__
 from sheetcalc.cells.registry import REGISTRY, CellFunction
-from sheetcalc.hosts.excel.wrappers import CATEGORY, argument_name, argument_texts
+from sheetcalc.hosts.excel.names import argument_name
+from sheetcalc.hosts.excel.wrappers import CATEGORY, argument_texts
 from sheetcalc.xlsx.package import FileProblem
 
 XLWINGS = "0.37.8"
@@ -134,7 +135,7 @@ Option Explicit
 
 ' Cell functions of sheetcalc {__version__}, made by "sheetcalc excel": make it anew rather than change it.
 ' It was not run in Excel yet: what it needs of Excel and of VBA is from their references and from memory.
-' The declarations are those of xlwings {XLWINGS} (BSD 3-clause), whose library starts Python and finds it again.
+' The declarations are those of xlwings {XLWINGS} (BSD 3-clause), whose library starts Python.
 
 Private Const FUNCTIONS_IN As String = "{FUNCTIONS_IN}"
 Private Const CATEGORY As String = "{CATEGORY}"
@@ -183,7 +184,8 @@ def _with_rest(function: str, names: list[str]) -> str:
 
 def _wrapped(start: str, items: list[str], end: str, margin: str) -> str:
     # One statement on as many lines as it needs.
-    lines, line = [], start
+    lines: list[str] = []
+    line = start
     for place, item in enumerate(items):
         last = place == len(items) - 1
         if len(line) + len(item) + len(end) > _WIDTH and line != start:
@@ -206,9 +208,7 @@ def _help(functions: Iterable[CellFunction]) -> Iterator[str]:
     )
     for stage, each in stages:
         lines = "\n".join(f"    {line}" for function in each for line in _told(function))
-        yield (
-            f"Private Sub TellOf{stage.capitalize()}()\n    Dim about() As String\n{lines}\nEnd Sub"
-        )
+        yield (f"Private Sub TellOf{stage.capitalize()}()\n    Dim about() As String\n{lines}\nEnd Sub")
 
 
 def _told(function: CellFunction) -> Iterator[str]:
