@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 from sheetcalc import __version__
 from sheetcalc.hosts.calc.commands import add_actions
+from sheetcalc.hosts.excel.commands import add_actions as add_excel_actions
 
 if TYPE_CHECKING:
     from sheetcalc.workbooks.compute import Report
@@ -99,6 +100,9 @@ def _parser() -> argparse.ArgumentParser:
 
     calc = commands.add_parser("calc", help="the cell functions in LibreOffice Calc")
     add_actions(calc)
+
+    excel = commands.add_parser("excel", help="the cell functions in Excel on Windows")
+    add_excel_actions(excel)
     return parser
 
 
