@@ -33,7 +33,7 @@ def sheet(version: str) -> Sheet:
                     "2. Measure and Boards: replace the quick figures by what you measured, ceiling by ceiling, board by board.",
                     "3. Order, Hours and Price: your packages, prices and rates.",
                     "4. Checks: nothing missing, no stop, every look judged.",
-                    "5. Print: Layout to the scaffold, Order to the yard, Bid to the owner. Price stays with you.",
+                    "5. Print: Saw to the saw, Layout to the scaffold, Order to the yard, Bid to the owner. Price stays with you.",
                 )
             ),
             Text(("Key",), "head"),
@@ -56,6 +56,7 @@ def sheet(version: str) -> Sheet:
             Text(
                 (
                     "Scaffold over 10 ft: fall protection, 29 CFR 1926.451(g)(1). Ladder base a quarter of its working length out, 29 CFR 1926.1053(b)(5)(i).",
+                    "Saw: push stick, guard and riving knife, eye and hearing protection; its manual decides.",
                     "Nail guns: full-sequential trigger, NIOSH 2011-202; eye and hearing protection.",
                     "Paint from before 1978: lead-safe rules, 40 CFR 745 Subpart E, once 6 ft² inside or 20 ft² outside is disturbed.",
                     "Wood dust is a listed carcinogen: collect it and wear a respirator, above all routing overhead.",

@@ -129,7 +129,7 @@ THUMB = Table(
         Item(
             handle="thumb_state",
             label="Is the rule enough?",
-            formula='=IF({thumb_boards}<{thumb_needed},{thumb_needed}-{thumb_boards}&" short","enough")',
+            formula='=IF({thumb_boards}<{thumb_needed},{thumb_needed}-{thumb_boards}&" boards short","enough")',
         ),
     ),
 )
@@ -161,14 +161,32 @@ IN_ALL = Lines(
             formula='=IF({ceilings_in_use}=0,"",SUM({spare_cost[]}))',
         ),
         Item(
+            handle="plan_total",
+            label="Cost of the plans, without spares",
+            kind=MONEY,
+            formula='=IF({ceilings_in_use}=0,"",SUM({plan_cost[]}))',
+        ),
+        Item(
+            handle="bound_total",
+            label="No plans cost less than",
+            kind=MONEY,
+            formula='=IF({ceilings_in_use}=0,"",SUM({plan_bound[]}))',
+        ),
+        Item(
             handle="plan_total_words",
             label="The plan is",
             formula='=IF({over_total}>0,"within "&TEXT({over_total},"0.0%")&" of the best possible","proven cheapest")&IF({joints_total}>0," for these pieces","")',
             note="For the pieces as listed: no other purchase can be cheaper by more than that.",
         ),
         Item(
-            handle="waste_money",
+            handle="cut_waste",
             label="Left over in cutting",
+            kind=SHARE,
+            formula="=IF({boards_total}>0,1-SUM({plan_run[]})/SUM({plan_stock_run[]}),0)",
+        ),
+        Item(
+            handle="waste_money",
+            label="Left over, money",
             kind=MONEY,
             formula="=IF({boards_total}>0,SUM({plan_waste_money[]}),0)",
         ),

@@ -234,7 +234,7 @@ FIGURES = Table(
             handle="spare_tight",
             label="Too few on offer for the spares",
             kind=FLAG,
-            formula=f"=N(ISNA(SUM(SPARE_LIST({SPARE},{{offer_number?}}))))",
+            formula=f"=N(ISNA(SUM(SPARE_LIST({SPARE},{{offer_number?}},{{offer_rows_kept}}))))",
         ),
         Item(
             handle="spare_money",
@@ -285,7 +285,7 @@ FIGURES = Table(
             handle="over_bound",
             label="Over the bound",
             kind=SHARE,
-            formula="={plan_cost}/{plan_bound}-1",
+            formula="=IF({plan_cost}>{plan_bound},{plan_cost}/{plan_bound}-1,0)",
         ),
         Item(
             handle="proof_words",
@@ -359,20 +359,8 @@ IN_ALL = Lines(
     title="The plans in all",
     items=(
         Item(
-            handle="plan_total",
-            label="Cost of the plans",
-            kind=MONEY,
-            formula='=IF({ceilings_in_use}=0,"",SUM({plan_cost[]}))',
-        ),
-        Item(
-            handle="bound_total",
-            label="No plans cost less than",
-            kind=MONEY,
-            formula='=IF({ceilings_in_use}=0,"",SUM({plan_bound[]}))',
-        ),
-        Item(
             handle="over_total",
-            label="Over that",
+            label="Over what no plans cost less than",
             kind=SHARE,
             formula="=IF({plan_total}>{bound_total},{plan_total}/{bound_total}-1,0)",
         ),

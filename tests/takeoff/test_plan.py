@@ -158,6 +158,14 @@ def test_the_plan_is_that_of_the_functions(job: Job):
     assert job["short_words.1"] == job["sure_words"] == f"at least {short:.1%}"
 
 
+def test_what_is_left_over_in_cutting(job: Job):
+    run = sum(map(math.prod, zip(*pieces(job), strict=True)))
+    boards = sum(map(math.prod, zip(choice(job, "buy_stock"), choice(job, "buy_boards"), strict=True)))
+    assert job["plan_waste.1"] == job["cut_waste"] == pytest.approx(1 - run / boards)
+    assert job["waste_money"] == pytest.approx(job["cut_waste"] * job["plan_cost.1"])
+    assert 0 < job["cut_waste"] < job["waste"]  # spares and what is ripped off come on top
+
+
 def test_the_yard_reads_every_board_once(job: Job):
     job.type({"board.2": "C", "nominal": "1x6;1x8;1x4"})
     lines = Counter[str]()
@@ -221,7 +229,7 @@ def test_the_rule_of_thumb_by_hand(job: Job):
     )
     needed = sheetcalc.boards_to_order(good_boards=cut, cull_rate=0.05)
     assert job["thumb_needed.1"] == needed
-    assert job["thumb_state.1"] == f"{needed - by_rule} short"
+    assert job["thumb_state.1"] == f"{needed - by_rule} boards short"
     assert job["saving_total"] == pytest.approx(needed * 39.9 - job["boards_cost"])
     assert job["start_saving"] == job["saving_total"] > 0
     job.type({"thumb_share": "50"})
