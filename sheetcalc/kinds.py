@@ -55,6 +55,7 @@ HOURS = Kind("hours", "h", "h")
 DAYS = Kind("days", "days", "days")
 ANGLE = Kind("angle", "°", "°")
 TEXT = Kind("text")
+COURSES = Kind("courses")  # text such as 7-9 or none, or the number of one course
 ANYTHING = Kind("anything")  # handed on as the cell holds it
 
 

@@ -12,7 +12,7 @@ from sheetcalc.cells.registry import Parameter
 from sheetcalc.cells.units import inches, into_us, unit
 from sheetcalc.cells.values import CellError
 from sheetcalc.errors import EntryError, InputError, NotReadable
-from sheetcalc.kinds import TEXT, Kind
+from sheetcalc.kinds import COURSES, TEXT, Kind
 from sheetcalc.trade.lengths import parse_length
 
 Read = Callable[[Any], Any]
@@ -40,9 +40,13 @@ def reader(parameter: Parameter, system: str) -> Read:
         return lambda cell: cell
     if parameter.choices:
         return _choice(parameter.name, parameter.choices)
-    return (
-        _text(parameter.name) if parameter.kind is TEXT else _number(parameter.name, parameter.kind, system)
-    )
+    if parameter.kind is TEXT:
+        return _text(parameter.name)
+    number = _number(parameter.name, parameter.kind, system)
+    if parameter.kind is COURSES:
+        text = _text(parameter.name)
+        return lambda cell: text(cell) if isinstance(cell, str) else number(cell)
+    return number
 
 
 def as_typed(cell: Any, kind: Kind, system: str) -> str:

@@ -88,7 +88,9 @@ def function_help(function: Text) -> Text:
     if found is None:
         raise NotFound("function", function, "must be the name of a cell function")
     line = f"{found.signature} {found.summary}"
-    return line if len(line) <= LONGEST_TEXT else found.signature
+    if len(line) <= LONGEST_TEXT:
+        return line
+    return found.signature if len(found.signature) <= LONGEST_TEXT else found.signature.replace("], [", ", ")
 
 
 def function_version() -> Text:

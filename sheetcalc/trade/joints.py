@@ -10,9 +10,9 @@ from sheetcalc.compare import over, round_up, same, settled, under
 from sheetcalc.errors import InputError, NotFound, NotReadable, above, at_least, number, whole
 from sheetcalc.kinds import (
     COUNT,
+    COURSES,
     LENGTH,
     MONEY,
-    TEXT,
     Beside,
     Count,
     InMetric,
@@ -54,7 +54,7 @@ __all__ = [
 _MOST_COURSES = 5000
 _MOST_BEARINGS = 500
 
-KeepClear = Annotated[Sequence[str | float], TEXT, Takes.LIST]
+KeepClear = Annotated[Sequence[str | float], COURSES, Takes.LIST]
 BesideClear = Annotated[Sequence[float | None], LENGTH, Beside("keep_clear", blank=True)]
 CeilingBesideClear = Annotated[Sequence[float | None], COUNT, Beside("keep_clear", blank=True)]
 Bearing = Annotated[float | Sequence[float], LENGTH, Takes.LIST]

@@ -10,7 +10,7 @@ from sheetcalc.cells.entries import ErrorGiven, as_typed, blank, reader, words
 from sheetcalc.cells.registry import Parameter
 from sheetcalc.cells.values import CellError
 from sheetcalc.errors import InputError, NotReadable
-from sheetcalc.kinds import ANYTHING, LENGTH, MONEY, PERCENT, SHARE, TEXT
+from sheetcalc.kinds import ANYTHING, COURSES, LENGTH, MONEY, PERCENT, SHARE, TEXT
 
 length = reader(Parameter("face", LENGTH), "us")
 metric = reader(Parameter("face", LENGTH), "metric")
@@ -152,3 +152,10 @@ def test_as_typed(cell, kind, system, shown):
 def test_words_of_a_choice():
     assert words(("one",)) == "“one”"
     assert words(("auto", "full", "balanced")) == "“auto”, “full” or “balanced”"
+
+
+def test_courses_are_words_or_the_number_of_one():
+    read = reader(Parameter("keep_clear", COURSES), "us")
+    assert (read(" 7-9 "), read(8), read(8.0)) == ("7-9", 8, 8)
+    with pytest.raises(NotReadable, match="keep_clear"):
+        read(None)
