@@ -64,7 +64,8 @@ def test_a_function_hands_on_its_arguments_in_order(name: str):
         assert declared.startswith("Optional ") == (parameter.optional and not function.takes_rest)
         assert declared.startswith("ParamArray ") == parameter.rest
     if not function.takes_rest:
-        assert procedure.lines[1:-1] == [f'{name} = Answer("{name}", Array({", ".join(wanted)}))']
+        given = f"Array({', '.join(wanted)})" if wanted else "Empty"
+        assert procedure.lines[1:-1] == [f'{name} = Answer("{name}", {given})']
     assert len(procedure.parameters) <= 60
 
 

@@ -3,8 +3,8 @@
 Private Function Answer(ByVal name As String, ByVal given As Variant) As Variant
     Dim values() As Variant, place As Long
     On Error GoTo failed
-    If UBound(given) < LBound(given) Then
-        Answer = Shown(Asked(name, given))
+    If Not IsArray(given) Then
+        Answer = Shown(Asked(name, Array()))
         Exit Function
     End If
     ReDim values(LBound(given) To UBound(given))

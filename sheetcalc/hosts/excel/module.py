@@ -163,6 +163,8 @@ def _function(function: CellFunction) -> str:
     opening = _wrapped(f"Public Function {function.name}(", declared, ") As Variant", "    ")
     if function.takes_rest:
         body = _with_rest(function.name, names)
+    elif not names:
+        body = f'    {function.name} = Answer("{function.name}", Empty)'
     else:
         body = _wrapped(f'    {function.name} = Answer("{function.name}", Array(', names, "))", " " * 8)
     return f"{opening}\n{body}\nEnd Function"
