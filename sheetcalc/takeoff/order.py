@@ -1,6 +1,6 @@
 """Order: per line the exact need, whole units to buy, and what they cost."""
 
-from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
+from sheetcalc.kinds import AREA, COUNT, DAYS, HOURS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.plans import BUY, TRIM_LENGTHS
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
@@ -278,10 +278,17 @@ JOINT_ENTRIES = Lines(
             note="In the courses that it cuts. From memory.",
         ),
         Item(
+            handle="joint_hours",
+            label="Hours of a joint, for the plan",
+            kind=HOURS,
+            default=0.1,
+            note="While Hours has no rate of yours for end joints. An assumption, no source; not in the price.",
+        ),
+        Item(
             handle="joint_price",
             label="Price of a joint, for the plan",
             kind=MONEY,
-            note="While blank the hours of a joint on Hours at the loaded rate. Not in the price: the hours are.",
+            note="While blank the hours of a joint at the loaded rate. It steers the plan; in the price are the hours on Hours.",
         ),
     ),
 )

@@ -31,7 +31,7 @@ RULES = Lines(
             handle="joint_price_used",
             label="Price of a joint",
             kind=MONEY,
-            formula='=IF({joint_price?}="",ROUND(N({task_rate.joints?})*N({labor_rate?}),0),{joint_price?})',
+            formula='=IF({joint_price?}="",ROUND(IF({task_rate.joints?}="",{joint_hours},{task_rate.joints?})*N({labor_rate?}),0),{joint_price?})',
         ),
         Item(handle="offer_rows_kept", label="Stock lengths kept", kind=COUNT, formula=f"={OFFERS}"),
         Item(handle="piece_rows_kept", label="Lengths of pieces kept", kind=COUNT, formula=f"={PIECES}"),

@@ -115,7 +115,9 @@ def test_a_porch_longer_than_any_board_just_works(blank: Job):
     blank.type({**NINE, "along_one": "27'", "along_two": "27'"})
     assert blank["stops"] == 0
     assert blank.errors() == []
-    assert blank["start_joints"] >= 24  # each course has one at least
+    assert (
+        24 <= blank["start_joints"] < 48
+    )  # one in each course at least; the rules ask for more here and there
     covered = sum(map(math.prod, zip(blank.used("piece_length"), blank.used("piece_count"), strict=True)))
     assert covered == pytest.approx(24 * (27 * 12 - 1))
     boards = zip(blank.used("spare_stock"), blank.used("spare_boards"), strict=True)

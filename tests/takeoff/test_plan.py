@@ -240,6 +240,8 @@ def test_the_price_of_a_joint_is_the_time_it_takes_unless_typed(job: Job):
     assert job["joint_price_used"] == 7
     job.type({"task_rate.joints": "0.25"})
     assert job["joint_price_used"] == 17
+    job.type({"task_rate.joints": "", "joint_hours": "0.2"})
+    assert job["joint_price_used"] == 14
     job.type({"joint_price": "3.5"})
     assert job["joint_price_used"] == 3.5
 
