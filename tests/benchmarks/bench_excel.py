@@ -1,8 +1,9 @@
 """What a call from Excel costs in Python, up to the COM border, and how many calls the takeoff makes.
 
 Run it from the top folder: ``python tests/benchmarks/bench_excel.py``. The COM server of xlwings runs as it
-is; what COM and VBA add is not measured here. For the whole way an issue of xlwings (1976) reports 13 to 3.8 ms
-a call: hence the last columns, one call a cell against one call a list.
+is; what COM and VBA add is not measured here. For the whole way an issue of xlwings (1976) reports 13 to 3.8
+ms a call: hence the last columns, one call a cell against one call a list.
+"""
 
 import importlib
 import sys
