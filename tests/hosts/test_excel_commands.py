@@ -113,7 +113,7 @@ def test_install_writes_the_module_into_the_start_folder(startup: Path):
 
 def test_install_without_help_texts(startup: Path):
     done = install(Excel(startup, helped=False))
-    assert done[1] == "Excel did not take the help texts; the functions work without them."
+    assert done[1] == "Excel did not take every help text; the functions work without them."
     assert addin_file().exists()
 
 

@@ -74,7 +74,7 @@ def _module(words: argparse.Namespace) -> int:
         [
             f"In Excel, a blank workbook, Alt+F11, File > Import File: {file.name}. "
             f"You see {MODULE_NAME} under Modules.",
-            "In that module set the cursor into RegisterHelp, near the end, and press F5. No message.",
+            "In that module set the cursor into RegisterHelp, near the end; press F5. No message appears.",
             "Alt+Q, File > Save As, type “Excel Add-in (*.xlam)”, name "
             f"%APPDATA%\\Microsoft\\Excel\\XLSTART\\{ADDIN}. You see the blank workbook as before.",
             f"Close Excel and start it again. {SEEN}.",

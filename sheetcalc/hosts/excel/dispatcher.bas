@@ -137,12 +137,17 @@ End Function
 
 ' --- Help in the dialogs Insert Function and Function Arguments ---
 
+' One text that Excel does not take must not cost the others: RegisterHelp names it in the end.
 Private Sub Tell(ByVal name As String, ByVal text As String, Optional ByVal about As Variant)
     Dim macro As String
+    On Error GoTo refused
     macro = "'" & ThisWorkbook.Name & "'!" & name
     If IsMissing(about) Then
         Application.MacroOptions Macro:=macro, Description:=text, Category:=CATEGORY
     Else
         Application.MacroOptions Macro:=macro, Description:=text, Category:=CATEGORY, ArgumentDescriptions:=about
     End If
+    Exit Sub
+refused:
+    untold = untold & " " & name
 End Sub

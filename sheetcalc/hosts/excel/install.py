@@ -97,7 +97,7 @@ def install(excel: Excel = hidden_excel) -> list[str]:
         except PermissionError:
             raise ExcelProblem(f"{target} is in use: close Excel, then try again.") from None
     done = [f"Written: {target}, {len(REGISTRY)} functions."]
-    return done if helped else [*done, "Excel did not take the help texts; the functions work without them."]
+    return done if helped else [*done, "Excel did not take every help text; the functions work without them."]
 
 
 def _make(app: Any, text: str, file: Path) -> bool:

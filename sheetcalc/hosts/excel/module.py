@@ -151,6 +151,7 @@ Private Declare PtrSafe Function LoadLibraryW Lib "kernel32" (ByVal path As Long
 
 Private server As Object
 Private not_before As Date
+Private untold As String
 """
 
 
@@ -206,7 +207,8 @@ def _help(functions: Iterable[CellFunction]) -> Iterator[str]:
     calls = "\n".join(f"    TellOf{stage.capitalize()}" for stage, _ in stages)
     yield (
         "' Run this once, before the workbook is saved as an add-in: Excel keeps the texts with it.\n"
-        f"Public Sub RegisterHelp()\n{calls}\nEnd Sub"
+        f'Public Sub RegisterHelp()\n    untold = ""\n{calls}\n'
+        '    If untold <> "" Then Err.Raise 1000, , "Excel did not take the help of" & untold\nEnd Sub'
     )
     for stage, each in stages:
         lines = "\n".join(f"    {line}" for function in each for line in _told(function))
