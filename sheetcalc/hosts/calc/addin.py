@@ -135,8 +135,11 @@ class Helper:
         if process is not None:
             process.kill()
             process.wait()
-            process.stdin.close() if not process.stdin.closed else None
-            process.stdout.close()
+            for pipe in (process.stdin, process.stdout):
+                try:
+                    pipe.close()
+                except OSError:  # what was not sent yet has nobody to go to
+                    pass
 
     def _start(self):
         self.end()
@@ -242,10 +245,25 @@ def _functions():
     import uno
     import unohelper
     from com.sun.star.lang import XServiceInfo, XServiceName
+    from com.sun.star.sheet import XVolatileResult
 
     with open(os.path.join(os.path.dirname(__file__), "helper.json"), encoding="utf-8") as file:
         told = json.load(file)
     helper = Helper(told["command"])
+
+    class Several(unohelper.Base, XVolatileResult):
+        """Several texts from a function that is declared to answer one: the office asks, and gets them at once."""
+
+        def __init__(self, rows):
+            self._rows = rows
+
+        def addResultListener(self, listener):
+            answer = uno.createUnoStruct("com.sun.star.sheet.ResultEvent")
+            answer.Value = uno.Any("[][]any", self._rows)
+            listener.modified(answer)
+
+        def removeResultListener(self, listener):
+            pass
 
     class Functions(unohelper.Base, uno.getClass("sheetcalc.XFunctions"), XServiceName, XServiceInfo):
         """Every cell function as a method of its name."""
@@ -257,13 +275,16 @@ def _functions():
             if not name.isupper():
                 raise AttributeError(name)
 
-            def call(*arguments):
-                return answered(helper, name, arguments)
+            rest, text = name in told["rest"], name in told["texts"]
 
-            def call_with_rest(*arguments):
-                return answered(helper, name, arguments[:-1] + tuple(arguments[-1] or ()))
+            def method(*arguments):
+                if rest:
+                    arguments = arguments[:-1] + tuple(arguments[-1] or ())
+                rows = answered(helper, name, arguments)
+                if not text:
+                    return rows
+                return rows[0][0] if len(rows) == 1 == len(rows[0]) else Several(rows)
 
-            method = call_with_rest if name in told["rest"] else call
             setattr(self, name, method)  # so that the next call finds it at once
             return method
 

@@ -17,6 +17,7 @@ from sheetcalc import __version__
 from sheetcalc.cells.help import arguments
 from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.hosts.calc.addin import FUNCTIONS, NAMES
+from sheetcalc.kinds import TEXT
 from sheetcalc.xlsx.package import FileProblem
 
 IDENTIFIER = "sheetcalc"
@@ -92,9 +93,13 @@ def write(path: Path, *, force: bool = False) -> None:
 def interface(functions: Iterable[CellFunction]) -> str:
     """Declare the functions to UNO.
 
-    Every answer is rows: `any` cannot carry an array, and rows of one cell serve wherever one value is meant.
+    An answer is rows: `any` cannot carry an array, and rows of one cell serve wherever one value is meant. But
+    Calc takes no text in rows for equal to the same text elsewhere, so functions that answer text give `any`.
     """
-    methods = "".join(f"    {_ROWS} {each.name}({_idl_arguments(each)});\n" for each in functions)
+    methods = "".join(
+        f"    {'any' if each.answer is TEXT else _ROWS} {each.name}({_idl_arguments(each)});\n"
+        for each in functions
+    )
     return f"module sheetcalc {{\n  interface XFunctions {{\n{methods}  }};\n}};\n"
 
 
@@ -172,7 +177,11 @@ def _value(name: str, text: str) -> str:
 
 
 def _helper(starts: list[str], functions: Iterable[CellFunction]) -> str:
-    told = {"command": starts, "rest": [each.name for each in functions if each.takes_rest]}
+    told = {
+        "command": starts,
+        "rest": [each.name for each in functions if each.takes_rest],
+        "texts": [each.name for each in functions if each.answer is TEXT],
+    }
     return json.dumps(told, indent=1, ensure_ascii=False) + "\n"
 
 
