@@ -335,14 +335,25 @@ def _names():
 
 
 def look_again(model, cell):
-    """Let the office compile again every formula with a name that it did not know.
+    """Let the office compile again every formula with a name that it did not know, and work out the document.
 
-    Calc does so when a defined name comes or goes, for all such formulas at once, in locked cells too.
+    Calc compiles so when a defined name comes or goes: all such formulas at once, in locked cells too. What was
+    stored may be of other functions, and Calc reads an empty text of its own files as 0, so all is worked out.
+    A document that calls nothing of ours is left alone.
     """
+    if not any(_calls_us(sheet) for sheet in model.Sheets):
+        return
     modified = model.isModified()
     names = model.NamedRanges
     passing = "sheetcalc_looks_again"
     names.addNewByName(passing, "0", cell, 0)
     names.removeByName(passing)
-    model.calculate()
+    model.calculateAll()
     model.setModified(modified)
+
+
+def _calls_us(sheet):
+    search = sheet.createSearchDescriptor()
+    search.SearchRegularExpression = True
+    search.SearchString = r"[A-Z]+(_[A-Z0-9]+)+\("  # two words joined by an underscore, as all our names are
+    return sheet.findFirst(search) is not None

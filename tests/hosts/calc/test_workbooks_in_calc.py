@@ -16,6 +16,17 @@ from sheetcalc.hosts.headless import Headless
 from sheetcalc.xlsx.formulas import address
 from sheetcalc.xlsx.workbook import Workbook
 
+NINE = {
+    "across_one": "10'",
+    "across_two": "10' 1/4\"",
+    "along_one": "14' 3-3/8\"",
+    "along_two": "171 1/2",
+    "board_wanted": "1x6",
+    "board_rate": "2.35",
+    "labor_rate": "68",
+    "hang_rate": "0.085",
+    "profit": "22",
+}
 XLSX, ODS = "Calc MS Excel 2007 XML", "calc8"
 CLOSE = 1e-12  # native functions: Calc adds up with a carry, the headless engine without
 
@@ -88,7 +99,7 @@ def test_a_new_job_grows_in_the_blank_takeoff(live: LiveOffice, blank: Job, blan
     live.open(blank_file.as_uri())
     try:
         assert differences(live, blank) == []
-        type_in(live, blank, {"across_usual": "10' 4\"", "along_usual": "16'", "board_wanted": "1x6"})
+        type_in(live, blank, NINE)
         assert differences(live, blank) == []
     finally:
         live.close()
@@ -104,8 +115,9 @@ def test_saved_from_calc_and_opened_again(
     porch.close()
     porch.open(saved.as_uri())
     assert differences(porch, job) == []
-    type_in(porch, job, {"board_wanted": "1x4"})
-    assert differences(porch, job) == []
+    if ending == "ods":  # Calc's .xlsx may lose how far an array formula reaches that is blank just then
+        type_in(porch, job, {"board_wanted": "1x4"})
+        assert differences(porch, job) == []
 
 
 def test_what_calc_saves_is_computed_headless(porch: LiveOffice, job: Job, tmp_path: Path):

@@ -1,0 +1,272 @@
+"""The add-in's side of the pipe, in this Python: what it does about helpers that die, hang or are missing."""
+
+import ast
+import math
+import os
+import struct
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sheetcalc.cells.registry import REGISTRY
+from sheetcalc.cells.values import CellError
+from sheetcalc.hosts.calc import addin
+from sheetcalc.hosts.calc.extension import command
+
+SERVES = """
+import os, sys, time
+from sheetcalc.hosts.calc.addin import HELLO, packed, received, unpacked
+calls, answers = sys.stdin.buffer, sys.stdout.buffer
+def send(message):
+    answers.write(packed(message)); answers.flush()
+send(HELLO)
+while (asked := received(calls)) is not None:
+    name, arguments = unpacked(asked)
+    if name == "DIE": os._exit(1)
+    if name == "HANG": time.sleep(1000)
+    if name == "HALF": answers.write(b"\\x09\\0\\0\\0N"); answers.flush(); os._exit(1)
+    if name == "JUNK": answers.write(b"\\x01\\0\\0\\0?"); answers.flush()
+    if name == "ONCE" and not os.path.exists(arguments[0]): open(arguments[0], "w").close(); os._exit(1)
+    send([[float(os.getpid())]])
+"""
+Helps = Callable[..., addin.Helper]
+
+
+@pytest.fixture
+def helps() -> Iterator[Helps]:
+    made: list[addin.Helper] = []
+
+    def helper(code: str = SERVES, **limits: float) -> addin.Helper:
+        made.append(addin.Helper([sys.executable, "-c", code], **{"rest": 60.0, **limits}))
+        return made[-1]
+
+    yield helper
+    for each in made:
+        each.end()
+
+
+def shown(value: float) -> int:
+    """Calc's number of the error that a NaN stands for."""
+    assert math.isnan(value)
+    return struct.unpack("<Q", struct.pack("<d", value))[0] & 0xFFFF
+
+
+def test_it_runs_in_every_python_an_office_has():
+    source = Path(addin.__file__).read_text(encoding="utf-8")
+    tree = ast.parse(source, feature_version=(3, 7))
+    imported = {
+        name.name.split(".")[0]
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Import)
+        for name in node.names
+    }
+    assert imported - {"uno", "unohelper"} <= sys.stdlib_module_names
+    top = [node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom)]
+    assert all(isinstance(node, ast.Import) for node in top), "UNO is imported where the office asks"
+    assert not any(isinstance(node, ast.NamedExpr | ast.Match) for node in ast.walk(tree))
+
+
+def test_errors_are_those_of_a_cell():
+    assert set(addin.CODES) == {error.value for error in CellError}
+    assert shown(addin.error("#NUM!")) == 503
+    assert shown(addin.error("#N/A")) == 32767
+
+
+@pytest.mark.parametrize(
+    "message",
+    [
+        ("INCH_FRACTION", (0.1, -0.0, 1e300, 5e-324, None, "", "½″ 𝟛", ((1.0, ""), ("x", None)))),
+        [[1 / 3, "two"], [["#N/A"], ""]],
+        ("X", ("\ud800",)),
+    ],
+)
+def test_messages_arrive_as_they_were_sent(message: Any, tmp_path: Path):
+    (tmp_path / "pipe").write_bytes(addin.packed(message) * 2)
+    with (tmp_path / "pipe").open("rb") as pipe:
+        for _ in range(2):
+            arrived = addin.unpacked(addin.received(pipe))
+            assert repr(arrived) == repr(message)
+        assert addin.received(pipe) is None
+
+
+def test_the_real_helper_answers():
+    helper = addin.Helper(command())
+    try:
+        assert addin.answered(helper, "INCH_FRACTION", (5.125,)) == (("5 1/8",),)
+        assert addin.answered(helper, "COURSE_COUNT", (120.0, 5.125, 0.5, None, None)) == ((24.0,),)
+        assert shown(addin.answered(helper, "COURSE_COUNT", (0.0, 5.125, 0.5))[0][0]) == 503
+        assert shown(addin.answered(helper, "COURSE_COUNT", ("x", 5.125, 0.5))[0][0]) == 519
+        assert shown(addin.answered(helper, "FACE_WIDTH", ("1x99",))[0][0]) == 32767
+        assert shown(addin.answered(helper, "NO_SUCH", ())[0][0]) == 525
+        rows = addin.answered(helper, "COURSE_COUNT", (120.0, ((5.125, -1.0),), 0.5))
+        assert rows[0][0] == 24.0
+        assert shown(rows[0][1]) == 503
+    finally:
+        helper.end()
+
+
+def test_what_was_answered_is_not_asked_again(helps: Helps):
+    helper = helps()
+    first = helper.ask("WHO", (1.0,))
+    helper.end()
+    assert helper.ask("WHO", (1.0,)) == first
+    assert helper.ask("WHO", (2.0,)) != first
+
+
+def test_no_more_is_kept_than_is_good(helps: Helps, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(addin, "MOST_KNOWN", 2_000)
+    helper = helps()
+    for number in range(100):
+        helper.ask("WHO", (float(number),))
+        assert len(helper._known) < 30
+
+
+def test_a_helper_that_died_meanwhile_is_started_again(helps: Helps):
+    helper = helps()
+    (first,) = helper.ask("WHO", (1.0,))[0]
+    os.kill(int(first), 9 if os.name != "nt" else 15)
+    time.sleep(0.2)
+    (second,) = helper.ask("WHO", (2.0,))[0]
+    assert second != first
+
+
+def test_a_call_that_kills_it_once_is_asked_again(helps: Helps, tmp_path: Path):
+    helper = helps()
+    helper.ask("WHO", (1.0,))
+    assert helper.ask("ONCE", (str(tmp_path / "seen"),))
+
+
+@pytest.mark.parametrize("name", ["DIE", "HALF", "JUNK"])
+def test_a_call_that_always_kills_it_is_an_error_and_the_next_ones_do_not_wait(helps: Helps, name: str):
+    helper = helps()
+    assert shown(addin.answered(helper, name, ())[0][0]) == 519
+    start = time.monotonic()
+    for _ in range(20_000):
+        assert addin.answered(helper, "WHO", ()) is not None
+    assert time.monotonic() - start < 20
+    said = f"sheetcalc ended while it worked on {name}."
+    assert addin.answered(helper, "ENTRY_PROBLEM", ("WHO",)) == ((said,),)
+
+
+def test_after_a_rest_it_is_tried_again(helps: Helps):
+    helper = helps(rest=0.0)
+    addin.answered(helper, "DIE", ())
+    assert addin.answered(helper, "WHO", ())[0][0] > 0
+
+
+def test_a_helper_that_hangs_is_ended(helps: Helps):
+    helper = helps(answer_within=0.5)
+    (hung,) = helper.ask("WHO", ())[0]
+    start = time.monotonic()
+    assert shown(addin.answered(helper, "HANG", ())[0][0]) == 519
+    assert time.monotonic() - start < 15
+    said = "sheetcalc gave no answer within 0 seconds and was ended."
+    assert addin.answered(helper, "ENTRY_PROBLEM", ())[0][0] == said
+    if os.name != "nt":
+        with pytest.raises(ProcessLookupError):
+            os.kill(int(hung), 0)
+
+
+def test_one_that_does_not_get_ready_is_ended(helps: Helps):
+    helper = helps("import time; time.sleep(1000)", start_within=0.3, answer_within=1.0)
+    assert addin.answered(helper, "ENTRY_PROBLEM", ())[0][0].startswith("sheetcalc gave no answer within")
+
+
+def test_a_python_without_sheetcalc(helps: Helps):
+    helper = helps("raise SystemExit(1)")
+    said = f"{sys.executable} does not run sheetcalc any more: run “sheetcalc calc install” again."
+    assert addin.answered(helper, "ENTRY_PROBLEM", ()) == ((said,),)
+
+
+def test_a_python_that_has_moved(tmp_path: Path):
+    gone = str(tmp_path / "bin" / "python")
+    helper = addin.Helper([gone, "-m", "sheetcalc.cli"])
+    said = f"The Python of sheetcalc, {gone}, is not there any more: run “sheetcalc calc install” again."
+    assert addin.answered(helper, "ENTRY_PROBLEM", ("COURSE_COUNT",)) == ((said,),)
+    assert shown(addin.answered(helper, "COURSE_COUNT", ())[0][0]) == 519
+
+
+@pytest.mark.skipif(os.name == "nt", reason="any file starts or is refused there by its name")
+def test_a_python_that_does_not_start(tmp_path: Path):
+    (tmp_path / "python").write_text("")
+    helper = addin.Helper([str(tmp_path / "python")])
+    assert "does not start" in addin.answered(helper, "ENTRY_PROBLEM", ())[0][0]
+
+
+def test_what_cannot_be_sent_is_an_error(helps: Helps):
+    assert shown(addin.answered(helps(), "WHO", (object(),))[0][0]) == 519
+
+
+def test_the_helper_gets_nothing_of_the_offices_own_python(monkeypatch: pytest.MonkeyPatch):
+    for name in ("PYTHONPATH", "PYTHONHOME", "LD_LIBRARY_PATH", "URE_BOOTSTRAP", "UNO_PATH"):
+        monkeypatch.setenv(name, "/of/the/office")
+    monkeypatch.setenv("OTHER", "kept")
+    ours = addin._own_environment()
+    assert "/of/the/office" not in ours.values()
+    assert ours["OTHER"] == "kept"
+
+
+# --- The document that was loaded ---
+
+
+class Sheet:
+    def __init__(self, found: object) -> None:
+        self.found = found
+
+    def createSearchDescriptor(self) -> Any:
+        return type("Search", (), {})()
+
+    def findFirst(self, search: Any) -> object:
+        assert search.SearchRegularExpression
+        return self.found
+
+
+class Model:
+    """Stands for a document; it notes what is done to it."""
+
+    def __init__(self, *sheets: Sheet) -> None:
+        self.Sheets = sheets
+        self.done: list[Any] = []
+        self.NamedRanges = self
+
+    def isModified(self) -> bool:
+        return False
+
+    def setModified(self, modified: bool) -> None:
+        self.done.append(modified)
+
+    def addNewByName(self, name: str, *_: Any) -> None:
+        self.done.append(("added", name))
+
+    def removeByName(self, name: str) -> None:
+        self.done.append(("removed", name))
+
+    def calculateAll(self) -> None:
+        self.done.append("calculated")
+
+
+def test_a_document_that_calls_us_is_looked_at_again_and_counts_as_unchanged():
+    model = Model(Sheet(None), Sheet("a cell"))
+    addin.look_again(model, None)
+    assert model.done == [
+        ("added", "sheetcalc_looks_again"),
+        ("removed", "sheetcalc_looks_again"),
+        "calculated",
+        False,
+    ]
+
+
+def test_any_other_document_is_left_alone():
+    model = Model(Sheet(None), Sheet(None))
+    addin.look_again(model, None)
+    assert model.done == []
+
+
+def test_every_name_is_found_in_a_document():
+    import re
+
+    assert all(re.fullmatch(r"[A-Z]+(_[A-Z0-9]+)+", name) for name in REGISTRY)
