@@ -70,10 +70,12 @@ def offers(
     end_trim: float,
     step: float,
 ) -> list[Stock]:
-    """Return the boards on offer, each longer by the saw cut that its last piece saves."""
+    """Return the boards on offer, each longer by the saw cut that its last piece saves, never under 0."""
     cut = long_steps(kerf, step) - long_steps(end_trim, step)
     return [
-        Stock(short_steps(length, step) + cut, cents(exact(price)), None if most is None else int(most))
+        Stock(
+            max(0, short_steps(length, step) + cut), cents(exact(price)), None if most is None else int(most)
+        )
         for length, price, most in zip(stock, prices, available, strict=True)
     ]
 
@@ -83,5 +85,5 @@ def coarser(sizes: Sequence[int], boards: Sequence[Stock]) -> tuple[tuple[int, .
     common = gcd(*sizes) or 1
     return (
         tuple(size // common for size in sizes),
-        tuple(board._replace(size=max(board.size, 0) // common) for board in boards),
+        tuple(board._replace(size=board.size // common) for board in boards),
     )

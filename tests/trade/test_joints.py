@@ -167,6 +167,15 @@ def test_measured_bearings():
     assert set(found) <= set(bearings)
 
 
+@pytest.mark.parametrize("bearing", [0, 16])
+def test_a_board_that_its_trim_leaves_nothing_of_changes_nothing(bearing: float):
+    job = {"lengths": [384], "counts": [9], "bearing": bearing, "end_trim": 12}
+    useful = {"stock": [96, 144, 192], "prices": [12, 20, 27]}
+    scrap = {"stock": [10, 96, 144, 192], "prices": [1, 12, 20, 27]}
+    assert joint_plan(**job, **scrap) == joint_plan(**job, **useful)
+    assert lowest_joint_cost(**job, **scrap) == lowest_joint_cost(**job, **useful)
+
+
 def test_joints_anywhere():
     job = {**YARD, "lengths": [381.375], "counts": [7], "kerf": 0.125}
     check(laid(**job), job)
