@@ -9,7 +9,7 @@ from sheetcalc.solver.programme import Programme
 from sheetcalc.solver.task import Groups, Pattern, Task
 
 _SLACK = 1e-9  # of a float's sum
-_FINEST = 1 << 40
+_FINEST = 40  # bits after the point in whole-number prices, fewer where the sums would not fit into 60 bits
 _HALVINGS = 16
 _MORE = 24  # columns a board may give at once
 
@@ -83,7 +83,7 @@ class Columns:
         task, knapsack = self.task, self._knapsack
         worth = [0.0 if free else max(price, 0.0) for price, free in zip(prices, self._free, strict=False)]
         most = sum(value * limit for value, limit in zip(worth, task.limits, strict=True)) or 1.0
-        scale = min(_FINEST, 1 << max(0, 60 - math.ceil(math.log2(most) if most > 1 else 0)))
+        scale = Fraction(2) ** min(_FINEST, 60 - math.frexp(most)[1])
         whole = [math.floor(value * scale) for value in worth]
         knapsack.fill(whole)
         best = [knapsack.most(board.size) for board in task.boards]

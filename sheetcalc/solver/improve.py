@@ -24,11 +24,13 @@ _ROUNDS_AT_ONCE = 4  # at least, and more for many sizes; then what they say is 
 _CELLS = 300_000_000  # of all pricing tables together, so that many sizes get fewer rounds
 _MANY = 100  # sizes: more are too many for whole-number programmes
 _WIDTHS = (250, 500)  # patterns let into a whole-number programme, besides those already found
+_TABLE = 50_000_000  # of one pricing table: more takes memory that no real task needs
 _NODES = 15_000  # over the patterns of the programme
 _SETTINGS_MOST = 30  # more patterns than that are left as they are
 _SETTINGS_PATTERNS = 100
 _SETTINGS_STEPS = 2000
 _OFFCUT_STEPS = 500
+_DUST = 0.01  # units of cost that a programme's bound in floats may be too high
 
 
 class Search:
@@ -60,6 +62,8 @@ class Search:
 
     def run(self) -> None:
         """Search until nothing is left to look for, or the effort is spent."""
+        if len(self.task.sizes) * self.task.boards[-1].size > _TABLE:
+            return
         columns = Columns(self.task, self.cost if self.best is None else None, self._until)
         for pattern in self.best or ():
             columns.add(pattern)
@@ -138,7 +142,7 @@ class Search:
                 {p: round(value) for p, value in zip(patterns, answer.values, strict=True) if value > 0.5}
             )
         beyond = math.floor(columns.bound + gap) + 1
-        dust = min(0.5, 1e-5 + 1e-9 * abs(answer.bound))  # of floats; a cost is a whole number
+        dust = _DUST + 1e-9 * abs(answer.bound)  # costs are whole: no proof is lost up to 10^9
         least = math.ceil(max(0.0, answer.bound) - dust) if answer.possible else beyond
         self.bound = max(self.bound, min(least, beyond))
         return answer.finished

@@ -128,6 +128,26 @@ def test_time_up():
         programme.relaxed()
 
 
+def test_every_run_has_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch):
+    """HiGHS counts its time over all runs of a programme."""
+    monkeypatch.setattr(time, "monotonic", lambda: 0.0)
+    programme = Programme([(1.0, 2.0)], until=5.0)
+    programme.add(1.0, [0], [1.0])
+    programme.relaxed()
+    spent = programme._highs.getRunTime()
+    assert spent > 0
+    programme.relaxed()
+    assert programme._highs.getOptionValue("time_limit")[1] == spent + 5
+
+
+def test_a_task_too_large_for_its_tables_keeps_an_honest_bound():
+    boards = (Board(30_000_000, 5, 9, limited=False, stock=0),)
+    search = Search(Task((14_000_000, 9_000_000), (3, 4), boards), effort=1.0, until=time.monotonic() + 5)
+    search.run()
+    assert search.best is not None
+    assert (search.cost, search.bound) == (15, 13)
+
+
 def test_a_thread_that_uses_highs_in_another_way_is_told():
     def both() -> None:
         other = highspy._Highs()
