@@ -50,11 +50,15 @@ class NoPlan(Exception):  # noqa: N818  (it says what the answer is)
 
 
 class TooLong(Exception):  # noqa: N818
-    """Given up: neither a plan nor proof that there is none, or more than half a minute of work."""
+    """Given up: neither a plan nor proof that there is none, or the time was up."""
 
 
 def cheapest(
-    sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, ...], effort: float = 1.0
+    sizes: tuple[int, ...],
+    demand: tuple[int, ...],
+    stock: tuple[Stock, ...],
+    effort: float = 1.0,
+    until: float | None = None,
 ) -> Plan:
     """Cut all pieces of the demand at least cost.
 
@@ -68,6 +72,8 @@ def cheapest(
         Sizes that can be bought, their costs of 0 or more, and perhaps how many are on offer.
     effort : float, optional
         Scales the steps of the search. A plan that they do not prove cheapest has `bound` under `cost`.
+    until : float, optional
+        Reading of the monotonic clock at which to give up; 30 seconds from now if not given.
 
     Returns
     -------
@@ -80,7 +86,7 @@ def cheapest(
     NoPlan
         A size over every stock, or too little on offer.
     TooLong
-        Over 30 seconds of work, or few on offer and the effort spent before a plan was found.
+        The time is up, or few on offer and the effort spent before a plan was found.
 
     Examples
     --------
@@ -101,7 +107,7 @@ def cheapest(
     task = Task(ordered, tuple(wanted[size] for size in ordered), tuple(boards))
     if task.lacks_length:
         raise NoPlan
-    search = _searched(task, effort)
+    search = _searched(task, effort, time.monotonic() + _SECONDS if until is None else until)
     if search.best is None:
         raise NoPlan if search.proven else TooLong
     times_of: dict[tuple[int, Counts], int] = {}
@@ -118,8 +124,8 @@ def cheapest(
     return Plan(tuple(cuts), cost * unit, min(search.bound, cost) * unit)
 
 
-def _searched(task: Task, effort: float) -> Search:
-    search = Search(task, effort, time.monotonic() + _SECONDS)
+def _searched(task: Task, effort: float, until: float) -> Search:
+    search = Search(task, effort, until)
     if not search.settled:
         with ThreadPoolExecutor(1) as alone:  # as Programme asks for
             try:

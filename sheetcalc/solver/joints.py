@@ -67,7 +67,7 @@ def layout(
     NoLayout
         The rules leave none.
     TooLong
-        Half a minute was not enough.
+        Half a minute, or the steps of the proof that there is a layout, were not enough.
     """
     until = time.monotonic() + _SECONDS
     with ThreadPoolExecutor(1) as alone:  # as Programme asks for
@@ -91,11 +91,16 @@ def _layout(
             raise NoLayout(_in_the_way(runs, stock, rules, until))
         found = [nodes]
     bound = priced.bound if rules.places is not None else anywhere(net, until)
-    return _cheapest(net, found, priced, bound, effort)
+    return _cheapest(net, found, priced, bound, effort, until)
 
 
 def _cheapest(
-    net: Network, found: list[list[tuple[int, ...]]], priced: Prices, bound: int, effort: float
+    net: Network,
+    found: list[list[tuple[int, ...]]],
+    priced: Prices,
+    bound: int,
+    effort: float,
+    until: float,
 ) -> Layout:
     """Buy for the most promising ways; one that cannot cost less than another is left."""
     best: Layout | None = None
@@ -109,7 +114,7 @@ def _cheapest(
         breaks = sum(map(len, nodes_of)) - 2 * len(nodes_of)
         least = sum(count * int(priced.worth(size)) for count, size in zip(counts, net.sizes, strict=True))
         if best is None or (best.cost > enough and least + net.price * breaks * FINE < best.cost * FINE):
-            new = _bought(net, nodes_of, counts, bound, effort)
+            new = _bought(net, nodes_of, counts, bound, effort, until)
             if best is None or new.cost < best.cost:
                 best = new
     assert best is not None  # something was found
@@ -155,13 +160,18 @@ def _counts(net: Network, nodes_of: Sequence[tuple[int, ...]]) -> tuple[int, ...
 
 
 def _bought(
-    net: Network, nodes_of: Sequence[tuple[int, ...]], counts: tuple[int, ...], bound: int, effort: float
+    net: Network,
+    nodes_of: Sequence[tuple[int, ...]],
+    counts: tuple[int, ...],
+    bound: int,
+    effort: float,
+    until: float,
 ) -> Layout:
     breaks = tuple(
         tuple(net.span_of[run].nodes[node] for node in nodes[1:-1]) for run, nodes in enumerate(nodes_of)
     )
     used = [at for at, count in enumerate(counts) if count]
     sizes, demand = tuple(net.sizes[at] for at in used), tuple(counts[at] for at in used)
-    plan = cheapest(sizes, demand, net.stock, effort)
+    plan = cheapest(sizes, demand, net.stock, effort, until)
     cost = plan.cost + net.price * sum(map(len, breaks))
-    return Layout(breaks, sizes, demand, plan, cost, min(bound, cost))
+    return Layout(breaks, sizes, demand, plan, cost, bound)

@@ -3,6 +3,7 @@
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from math import ceil, gcd, inf
 from typing import NamedTuple
 
@@ -174,10 +175,7 @@ def _proven(net: Network, row_prices: Sequence[float], limits: Sequence[Limit], 
         if worth(board.size) > board.cost * FINE
     ]
     if over:  # all a little cheaper, until no board is cut dearer than it costs
-        cost, dearest = min(over, key=lambda pair: pair[0] / pair[1])
-        for other, value in over:
-            if other * dearest < cost * value:
-                cost, dearest = other, value
+        cost, dearest = min(over, key=lambda pair: Fraction(*pair))
         worth = Worth(net.sizes, [price * cost // dearest for price in exact], largest)
     rest = [[0] * len(span.nodes) for span in net.spans]
     idle = [[0] * len(span.nodes) for span in net.spans]

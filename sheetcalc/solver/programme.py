@@ -66,9 +66,14 @@ class Programme:
             self._highs.changeColIntegrality(self._highs.getNumCol() - 1, self._library.HighsVarType.kInteger)
 
     def _run(self) -> Any:
-        self._highs.setOptionValue("time_limit", max(self._until - time.monotonic(), 0.01))
-        if self._highs.run() == self._library.HighsStatus.kError:
-            raise RuntimeError("HiGHS does not solve this, or not in this thread")
+        # the limit is on the time of all runs together
+        until = self._highs.getRunTime() + max(self._until - time.monotonic(), 0.01)
+        self._highs.setOptionValue("time_limit", until)
+        error = self._library.HighsStatus.kError
+        if self._highs.run() == error:
+            self._highs.clearSolver()  # where the last basis leads astray, none at all does not
+            if self._highs.run() == error:
+                raise RuntimeError("HiGHS does not solve this, or not in this thread")
         status = self._highs.getModelStatus()
         if status == self._library.HighsModelStatus.kTimeLimit or time.monotonic() > self._until:
             raise Undecided

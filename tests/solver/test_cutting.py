@@ -6,6 +6,7 @@ import random
 import subprocess
 import sys
 import threading
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -112,6 +113,18 @@ def test_few_on_offer(seed: int):
 def test_tight_offers_go_both_ways():
     possible = [optimum(tight(seed)) is not None for seed in range(40)]
     assert 5 <= sum(possible) <= 35
+
+
+@pytest.mark.parametrize("seed", [136, 162, 283])
+def test_dear_boards_few_on_offer(seed: int):
+    """Costs so high that HiGHS fails from the basis of the round before."""
+    sizes, demand, stock = tight(seed)
+    dear = tuple(
+        Stock(board.size, 10_000 * board.cost + at * at, 20 * (board.number or 0))
+        for at, board in enumerate(stock, 1)
+    )
+    plan = solved((sizes, tuple(20 * number for number in demand), dear))
+    assert plan.cost == plan.bound
 
 
 def job(seed: int, lengths: int, pieces: int, boards: int, finest: int = 4) -> Task:
@@ -223,6 +236,11 @@ def test_given_up_after_half_a_minute(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr("sheetcalc.solver.cutting._SECONDS", -1.0)
     with pytest.raises(TooLong):
         cheapest(*job(1, lengths=6, pieces=60, boards=4))
+
+
+def test_given_up_when_the_time_is_up():
+    with pytest.raises(TooLong):
+        cheapest(*job(1, lengths=6, pieces=60, boards=4), until=time.monotonic() - 1)
 
 
 def test_in_several_threads_at_once():
