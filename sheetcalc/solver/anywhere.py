@@ -3,7 +3,8 @@
 Pieces fall into classes by their size, from one board's size to the next. A piece of class j and size d is
 priced at a[j] + b d. If what comes from one board is never priced above the board, the prices of all pieces
 together are no more than their boards cost, and every run costs at least its cheapest set of classes that its
-length allows. The best a and b are found by a linear programme; the bound is then computed in whole numbers.
+length allows (such prices are called a dual feasible function). The best a and b are found by a linear
+programme; the bound is then computed in whole numbers.
 """
 
 from collections.abc import Iterator, Sequence

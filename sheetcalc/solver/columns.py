@@ -1,4 +1,9 @@
-"""What a plan must cost at least, and which patterns can stand in a cheap one: column generation."""
+"""What a plan must cost at least, and which patterns can stand in a cheap one: column generation.
+
+A linear programme knows a few patterns only. Its prices tell which pattern is missing (a knapsack problem),
+and that one comes in, until none is missing: Gilmore and Gomory's method. The same prices then rule out all
+patterns that no cheap plan can hold: reduced-cost fixing.
+"""
 
 import math
 from collections.abc import Sequence

@@ -1,10 +1,10 @@
 """The cheapest way to cut a demand from sizes that can be bought.
 
 Everything is a whole number. A plan comes from filling boards (greedy), a bound from the material. Where they
-differ, column generation proves a better bound and finds the patterns that cheap plans are made of (columns,
-knapsack), and whole-number programmes over all patterns that can matter close the gap (improve, programme).
-At last the patterns become fewer at the same cost (settings). Work is counted in steps, never in seconds, so
-that every machine gives the same plan.
+differ, column generation (Gilmore and Gomory 1961, from memory) proves a better bound and finds the patterns
+that cheap plans are made of (columns, knapsack), and whole-number programmes over all patterns that can
+matter close the gap (improve, programme). At last the patterns become fewer at the same cost (settings). Work
+is counted in steps, never in seconds, so that every machine gives the same plan.
 """
 
 import time
@@ -121,7 +121,7 @@ def cheapest(
         key=lambda cut: (stock[cut.stock].size, cut.stock, -cut.times, cut.counts),
     )
     cost = cost_of(search.best, boards)
-    return Plan(tuple(cuts), cost * unit, min(search.bound, cost) * unit)
+    return Plan(tuple(cuts), cost * unit, search.bound * unit)
 
 
 def _searched(task: Task, effort: float, until: float) -> Search:

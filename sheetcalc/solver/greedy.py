@@ -1,4 +1,4 @@
-"""Plans by filling one board after another: quick, often best, never proof."""
+"""Plans by filling one board after another, each as full as it goes (subset sum): quick, never proof."""
 
 from collections.abc import Iterator, Sequence
 

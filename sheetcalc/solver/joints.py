@@ -1,4 +1,9 @@
-"""Runs broken into pieces that are cut from what can be bought: where the breaks fall, at least cost."""
+"""Runs broken into pieces that are cut from what can be bought: where the breaks fall, at least cost.
+
+The task is put in order (spans) and priced, which proves a bound (prices, or anywhere where breaks may fall
+anywhere). The prices guide a search for good ways to break all runs (search), and the best few are bought to
+the last board (cutting). Where the search finds none, a programme decides whether there is any (possible).
+"""
 
 import time
 from collections.abc import Sequence

@@ -1,4 +1,7 @@
-"""The most that the pieces in one board can be worth."""
+"""The most that the pieces in one board can be worth: the bounded knapsack, by dynamic programming.
+
+A size wanted n times is let in as 1, 2, 4 … of it at once, so that each takes log n steps.
+"""
 
 from collections.abc import Sequence
 from typing import Any

@@ -1,4 +1,4 @@
-"""Whether any way to break the runs keeps the rules; costs play no part."""
+"""Whether any way to break the runs keeps the rules: a programme of yes and no; costs play no part."""
 
 from collections.abc import Sequence
 from math import inf

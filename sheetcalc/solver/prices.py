@@ -1,4 +1,9 @@
-"""What pieces and places of breaks are worth, and what any way to break the runs costs at least."""
+"""What pieces and places of breaks are worth, and what any way to break the runs costs at least.
+
+A linear programme of two parts: runs are paths through their places, boards are cut by patterns that column
+generation finds, and the pieces link the two. Taking it apart by its prices is Dantzig and Wolfe's
+decomposition; the bound needs the prices alone.
+"""
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence

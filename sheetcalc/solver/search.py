@@ -1,4 +1,8 @@
-"""Ways to break all runs, row after row, a few of the cheapest kept at each step."""
+"""Ways to break all runs, row after row, a few of the cheapest kept at each step: beam search.
+
+Prices stand for what is still to come: an offcut is sold at nearly its worth, a break pays for the place that
+it takes from later rows.
+"""
 
 import time
 from collections.abc import Sequence

@@ -1,4 +1,7 @@
-"""Few patterns at a given cost: every pattern is a setting of the saw."""
+"""Few patterns at a given cost, since every pattern has to be set up: a search in depth with limited steps.
+
+The literature calls it pattern minimisation.
+"""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -7,7 +10,7 @@ from sheetcalc.solver.task import Groups, Pattern, Task
 
 
 class Settings:
-    """A search for plans of few patterns, the the largest size left next, each pattern as often as it fits.
+    """A search for plans of few patterns, the largest size left next, each pattern as often as it fits.
 
     What a pattern loses, its cost over the worth of its pieces, may sum up to `slack` in a plan of that cost.
     """

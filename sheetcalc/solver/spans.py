@@ -1,4 +1,8 @@
-"""The task of breaking runs into pieces, put in order: like runs together, and the pieces each allows."""
+"""The task of breaking runs into pieces, put in order: like runs together, and the pieces each allows.
+
+A run is a network: its places are nodes, a piece leads from one to another, a path from end to end breaks the
+run.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

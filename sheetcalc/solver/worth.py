@@ -1,4 +1,7 @@
-"""What a length is worth when pieces of given prices can be cut from it."""
+"""What a length is worth when pieces of given prices can be cut from it: the unbounded knapsack.
+
+By dynamic programming over the lengths that pieces add up to, in a heap, since these are few.
+"""
 
 from bisect import bisect_right
 from collections.abc import Sequence
