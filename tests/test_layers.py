@@ -25,10 +25,12 @@ ROOMS = [
     "takeoff",
     "cli",
 ]
-HEAVY = ("pint", "openpyxl", "formualizer", "highspy")
+HEAVY = ("pint", "openpyxl", "formualizer", "highspy", "numpy")
 MODULES = sorted(HOUSE.rglob("*.py"))
 ALONE = {  # libraries of others, and the only places that may know them
     "pint": {"cells/units.py"},
+    "highspy": {"solver/programme.py"},
+    "numpy": {"solver/knapsack.py"},
     "formualizer": {f"hosts/{module.name}" for module in MODULES if module.parent.name == "hosts"},
 }
 
