@@ -10,11 +10,13 @@ from sheetcalc.errors import InputError, NotFound, NotReadable, above, at_least,
 from sheetcalc.kinds import COUNT, MONEY, Beside, Count, Length, Lengths, Money, Share
 from sheetcalc.trade.ordering import boards_to_order
 from sheetcalc.trade.price import cents, exact
+from sheetcalc.trade.steps import beside
 
 __all__ = ["spare_list", "spares_short"]
 
 _MOST_BOARDS = 2000  # in one purchase; far past any job, and keeps the work of one call in bounds
 _PARTS = 32  # steps from the whole risk for each sum down to an even share of it
+_HALVES = 20  # steps on from there, where offers leave some sums less sure than the others can make good
 
 
 class Ordered(NamedTuple):
@@ -86,77 +88,95 @@ def spare_list(
     [Ordered(stock=144, needed=12, order=12, cost=220.8), Ordered(stock=192, needed=22, order=26, cost=657.8)]
     """
     _check(stock, boards, cull_rate)
-    _beside("prices", prices, stock)
+    beside("prices", prices, "stock", stock)
     for price in prices:
         at_least(0, prices=price)
     above(0, confidence=confidence)
     share(confidence=confidence)
     available = [None] * len(stock) if available is None else available
-    _beside("available", available, stock)
+    beside("available", available, "stock", stock)
     for most in available:
         if most is not None:
             whole(available=most)
 
     offers = [cents(exact(price)) for price in prices]
     order = sorted(range(len(stock)), key=lambda at: (-stock[at], offers[at]))  # longest first
-    costs = [offers[at] for at in order]
     needed = [round(boards[at]) for at in order]
     left = [_left(available[at], round(boards[at])) for at in order]
-    cheapest = [sorted(range(place + 1), key=lambda at: (costs[at], -at)) for place in range(len(order))]
-
-    def spares_for(part: int) -> list[int]:
-        # The boards of each length and over are, by themselves, as sure as that part of the risk allows.
-        confident = 1 - (1 - confidence) * (1 - part / _PARTS * (1 - 1 / len(order)))
-        spares = [0] * len(order)
-        for place in range(len(order)):
-            good = sum(needed[: place + 1])
-            more = _spares(good, cull_rate, confident) - sum(spares)
-            for at in cheapest[place]:
-                taken = max(0, min(more, left[at] - spares[at]))
-                spares[at] += taken
-                more -= taken
-            if more > 0:
-                raise NotFound("available", available, "must be boards enough for the cuts and the spares")
-        return spares
-
-    def sure(spares: Sequence[int]) -> bool:
-        return not over(_chance_short(needed, spares, cull_rate), 1 - confidence)
-
-    def without_idle(spares: Sequence[int], kept: int = -1) -> list[int]:
-        # Without the spares that nothing depends on, the costliest out first.
-        fewer = [*spares]
-        for at in sorted(range(len(order)), key=lambda at: -costs[at]):
-            while at != kept and fewer[at]:
-                fewer[at] -= 1
-                if not sure(fewer):
-                    fewer[at] += 1
-                    break
-        return fewer
-
-    def exchanges(spares: Sequence[int]) -> Iterator[list[int]]:
-        # One more of a length may let several of others go.
-        for at in range(len(order)):
-            if spares[at] < left[at]:
-                yield without_idle([count + (place == at) for place, count in enumerate(spares)], at)
-
-    def cost(spares: Sequence[int]) -> int:
-        return sum(count * costs[at] for at, count in enumerate(spares))
-
-    if min(left) < 0:
+    purchase = _Purchase(needed, left, [offers[at] for at in order], cull_rate, confidence)
+    spares = purchase.spares()
+    if spares is None:
         raise NotFound("available", available, "must be boards enough for the cuts and the spares")
-    # Of k such sums one fails at most k times as often as each alone, so the last part is always sure.
-    spares = spares_for(bisect_left(range(_PARTS), True, key=lambda part: sure(spares_for(part))))
-    spares = without_idle(spares)
-    while exchanged := min(exchanges(spares), key=cost, default=None):
-        if cost(exchanged) >= cost(spares):
-            break
-        spares = exchanged
-
     return [
         Ordered(stock[at], needed[place], count, count * offers[at] / 100)
         for place, at in reversed([*enumerate(order)])
         if (count := needed[place] + spares[place])
     ]
+
+
+class _Purchase(NamedTuple):
+    """Lengths, longest first: boards needed, how many more are on offer, cents for one; and the risk."""
+
+    needed: list[int]
+    left: list[int]
+    costs: list[int]
+    cull_rate: float
+    confidence: float
+
+    def spares(self) -> list[int] | None:
+        """Spares of each length, as cheap as exchanges make them; None if the offer has too few."""
+        # Of k such sums one fails at most k times as often as each alone, so with offers enough an even share
+        # of the risk is always sure.
+        if min(self.left) < 0:
+            return None
+        parts = range(_PARTS + _HALVES)
+        spares = self._by_sums(bisect_left(parts, True, key=lambda part: self._sure(self._by_sums(part))))
+        if not self._sure(spares):
+            return None
+        spares = self._without_idle(spares)
+        while exchanged := min(self._exchanges(spares), key=self._cost, default=None):
+            if self._cost(exchanged) >= self._cost(spares):
+                break
+            spares = exchanged
+        return spares
+
+    def _by_sums(self, part: int) -> list[int]:
+        # The boards of each length and over are, by themselves, as sure as that part of the risk asks for, or
+        # as the offer allows.
+        lengths = len(self.needed)
+        risk = 1 - part / _PARTS * (1 - 1 / lengths) if part <= _PARTS else 0.5 ** (part - _PARTS) / lengths
+        confident = 1 - (1 - self.confidence) * risk
+        spares = [0] * lengths
+        for place in range(lengths):
+            more = _spares(sum(self.needed[: place + 1]), self.cull_rate, confident) - sum(spares)
+            for at in sorted(range(place + 1), key=lambda at: (self.costs[at], -at)):
+                taken = max(0, min(more, self.left[at] - spares[at]))
+                spares[at] += taken
+                more -= taken
+        return spares
+
+    def _sure(self, spares: Sequence[int]) -> bool:
+        return not over(_chance_short(self.needed, spares, self.cull_rate), 1 - self.confidence)
+
+    def _cost(self, spares: Sequence[int]) -> int:
+        return sum(count * cost for count, cost in zip(spares, self.costs, strict=True))
+
+    def _without_idle(self, spares: Sequence[int], kept: int = -1) -> list[int]:
+        # Without the spares that nothing depends on, the costliest out first.
+        fewer = [*spares]
+        for at in sorted(range(len(fewer)), key=lambda at: -self.costs[at]):
+            while at != kept and fewer[at]:
+                fewer[at] -= 1
+                if not self._sure(fewer):
+                    fewer[at] += 1
+                    break
+        return fewer
+
+    def _exchanges(self, spares: Sequence[int]) -> Iterator[list[int]]:
+        # One more of a length may let several of others go.
+        for at in range(len(spares)):
+            if spares[at] < self.left[at]:
+                yield self._without_idle([count + (place == at) for place, count in enumerate(spares)], at)
 
 
 def spares_short(
@@ -204,7 +224,7 @@ def spares_short(
     0.053548...
     """
     _check(stock, boards, cull_rate)
-    _beside("ordered", ordered, stock)
+    beside("ordered", ordered, "stock", stock)
     for count in ordered:
         whole(ordered=count)
         within(0, _MOST_BOARDS, ordered=count)
@@ -227,7 +247,7 @@ def _left(available: float | None, needed: int) -> int:
 def _check(stock: Sequence[float], boards: Sequence[float], cull_rate: float) -> None:
     if not stock:
         raise NotReadable("stock", stock, "must hold a length")
-    _beside("boards", boards, stock)
+    beside("boards", boards, "stock", stock)
     for length in stock:
         above(0, stock=length)
     for count in boards:
@@ -235,11 +255,6 @@ def _check(stock: Sequence[float], boards: Sequence[float], cull_rate: float) ->
     if over(fsum(boards), _MOST_BOARDS):
         raise InputError("boards", boards, f"must be {_MOST_BOARDS} or fewer in all")
     share(cull_rate=cull_rate)
-
-
-def _beside(name: str, values: Sequence[object], stock: Sequence[float]) -> None:
-    if len(values) != len(stock):
-        raise NotReadable(name, values, "must have as many cells as stock")
 
 
 def _chance_short(needed: Sequence[int], spares: Sequence[int], cull: float) -> float:

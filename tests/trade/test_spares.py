@@ -111,6 +111,32 @@ def test_spares_keep_to_the_offer():
     }
 
 
+@settings(max_examples=80, deadline=None, derandomize=True)
+@given(
+    orders=st.lists(st.tuples(st.integers(0, 20), st.integers(0, 5)), min_size=1, max_size=3),
+    cull=st.sampled_from([0.03, 0.05, 0.1, 0.25]),
+    confidence=st.sampled_from([0.8, 0.9, 0.95]),
+)
+def test_refused_only_where_all_boards_on_offer_are_not_sure_enough(orders, cull, confidence):
+    boards, available = [need for need, _ in orders], [need + spare for need, spare in orders]
+    stock, prices = STOCK[: len(orders)], [9.5, 14.25, 17, 30][: len(orders)]
+    try:
+        rows = spare_list(stock, boards, prices, cull, confidence, available)
+    except NotFound:
+        assert spares_short(stock, available, boards, cull) > 1 - confidence - 1e-6
+    else:
+        order = {row.stock: row.order for row in rows}
+        assert all(order.get(length, 0) <= most for length, most in zip(stock, available, strict=True))
+        assert spares_short(stock, available, boards, cull) <= 1 - confidence + 1e-9
+
+
+def test_what_the_offer_lacks_of_one_length_the_others_make_good():
+    rows = spare_list([168, 192], [15, 14], [26.85, 24.2], 0.03, 0.9, [None, 15])
+    order = {row.stock: row.order for row in rows}
+    assert order[192] == 15
+    assert spares_short([168, 192], [*order.values()], [15, 14], 0.03) <= 0.1
+
+
 def test_the_same_length_from_two_offers():
     rows = spare_list([144, 144], [5, 5], [20, 18], 0.1)
     assert sum(row.order for row in rows) == boards_to_order(10, 0.1)
