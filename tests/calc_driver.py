@@ -1,5 +1,6 @@
-"""Works an office for the tests: runs in a Python that has UNO, one JSON command a line, one answer a line."""
+"""Works an office for the tests, in a Python that has UNO: one JSON command a line, one answer a line."""
 
+import contextlib
 import json
 import sys
 import time
@@ -59,10 +60,8 @@ class Driver:
         self._document.close(True)
 
     def end(self):
-        try:
+        with contextlib.suppress(Exception):  # it is gone before it has answered
             self._desktop.terminate()
-        except Exception:  # it is gone before it has answered
-            pass
 
     def put(self, sheet, cell, value):
         place = self._document.Sheets.getByName(sheet).getCellRangeByName(cell)

@@ -34,8 +34,10 @@ def ways(function: CellFunction) -> Iterator[tuple[str, list[Any]]]:
     if function.has_units:
         metric = [_metric(parameter, cell) for parameter, cell in given]
         yield "metric", [*metric, "metric"]
-        yield "blanks", ["" if cell is None else cell for cell in example][:-1] + ["us"]
-    typed = [f"{cell:.17g} in" if parameter.kind.typed and _number(cell) else cell for parameter, cell in given]
+        yield "blanks", [*("" if cell is None else cell for cell in example[:-1]), "us"]
+    typed = [
+        f"{cell:.17g} in" if parameter.kind.typed and _number(cell) else cell for parameter, cell in given
+    ]
     if typed != [cell for _, cell in given]:
         yield "typed lengths", typed
     for place, (parameter, cell) in enumerate(given):

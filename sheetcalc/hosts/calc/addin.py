@@ -5,9 +5,11 @@ imported but the standard library, and UNO once the office asks. The helper is s
 ends when its pipe closes, which is when the office ends, however it ends.
 """
 
-# ruff: noqa: N802, N803, N806  (names that UNO prescribes)
-# pyright: basic, reportMissingImports=false, reportAttributeAccessIssue=false  (UNO has no types)
+# ruff: noqa: N802  (names that UNO prescribes)
+# UNO has no types:
+# pyright: basic, reportMissingImports=false, reportAttributeAccessIssue=false, reportOptionalMemberAccess=false
 
+import contextlib
 import json
 import marshal
 import os
@@ -15,6 +17,8 @@ import struct
 import subprocess
 import threading
 import time
+from pathlib import Path
+from typing import Any
 
 FUNCTIONS = "sheetcalc.Functions"
 NAMES = "sheetcalc.Names"
@@ -41,13 +45,13 @@ _SIZE = struct.Struct("<I")
 _FORMAT = 2  # of marshal: the same in every Python for twenty years, and three times as fast here as JSON
 
 
-def packed(message):
+def packed(message: Any) -> bytes:
     """Pack a message for the pipe: its size, then its bytes."""
     data = marshal.dumps(message, _FORMAT)
     return _SIZE.pack(len(data)) + data
 
 
-def received(pipe):
+def received(pipe: Any) -> Any:
     """Read the bytes of a message from the pipe; None if it ended."""
     size = pipe.read(_SIZE.size)
     if len(size) < _SIZE.size:
@@ -57,7 +61,7 @@ def received(pipe):
     return data if len(data) == wanted else None
 
 
-def unpacked(data):
+def unpacked(data: Any) -> Any:
     """Unpack a message; None if it is none."""
     try:
         return None if data is None else marshal.loads(data)
@@ -126,7 +130,7 @@ class Helper:
         self._start()  # for the first time, or because it died since the last call
         answer = self._exchange(request, self._answer_within)
         if answer is None:
-            self._fail("sheetcalc ended while it worked on {}.".format(name))
+            self._fail(f"sheetcalc ended while it worked on {name}.")
         return answer
 
     def end(self):
@@ -136,10 +140,8 @@ class Helper:
             process.kill()
             process.wait()
             for pipe in (process.stdin, process.stdout):
-                try:
+                with contextlib.suppress(OSError):  # what was not sent yet has nobody to go to
                     pipe.close()
-                except OSError:  # what was not sent yet has nobody to go to
-                    pass
 
     def _start(self):
         self.end()
@@ -151,12 +153,12 @@ class Helper:
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                cwd=os.path.expanduser("~"),
+                cwd=str(Path.home()),
                 env=_own_environment(),
                 creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
             )
         except OSError:
-            there = os.path.exists(self.command[0])
+            there = Path(self.command[0]).exists()
             self._fail(
                 "The Python of sheetcalc, {}, {}: run “sheetcalc calc install” again.".format(
                     self.command[0], "does not start" if there else "is not there any more"
@@ -165,9 +167,7 @@ class Helper:
         threading.Thread(target=self._watch, args=(self._process,), daemon=True).start()
         if self._exchange(b"", self._start_within) != HELLO:
             self._fail(
-                "{} does not run sheetcalc any more: run “sheetcalc calc install” again.".format(
-                    self.command[0]
-                )
+                f"{self.command[0]} does not run sheetcalc any more: run “sheetcalc calc install” again."
             )
 
     def _exchange(self, request, within):
@@ -182,7 +182,7 @@ class Helper:
             answer = None
         deadline, self._deadline = self._deadline, None
         if answer is None and time.monotonic() > deadline:
-            self._fail("sheetcalc gave no answer within {:.0f} seconds and was ended.".format(within))
+            self._fail(f"sheetcalc gave no answer within {within:.0f} seconds and was ended.")
         return answer
 
     def _watch(self, process):
@@ -247,12 +247,11 @@ def _functions():
     from com.sun.star.lang import XServiceInfo, XServiceName
     from com.sun.star.sheet import XVolatileResult
 
-    with open(os.path.join(os.path.dirname(__file__), "helper.json"), encoding="utf-8") as file:
-        told = json.load(file)
+    told = json.loads(Path(__file__).with_name("helper.json").read_text(encoding="utf-8"))
     helper = Helper(told["command"])
 
     class Several(unohelper.Base, XVolatileResult):
-        """Several texts from a function that is declared to answer one: the office asks, and gets them at once."""
+        """Several texts from a function that is declared to answer one: the office asks for them."""
 
         def __init__(self, rows):
             self._rows = rows
@@ -335,11 +334,11 @@ def _names():
 
 
 def look_again(model, cell):
-    """Let the office compile again every formula with a name that it did not know, and work out the document.
+    """Let the office compile every formula again with a name that it did not know, and work out the document.
 
-    Calc compiles so when a defined name comes or goes: all such formulas at once, in locked cells too. What was
-    stored may be of other functions, and Calc reads an empty text of its own files as 0, so all is worked out.
-    A document that calls nothing of ours is left alone.
+    Calc compiles so when a defined name comes or goes: all such formulas at once, in locked cells too. What
+    was stored may be of other functions, and Calc reads an empty text of its own files as 0, so all is worked
+    out. A document that calls nothing of ours is left alone.
     """
     if not any(_calls_us(sheet) for sheet in model.Sheets):
         return

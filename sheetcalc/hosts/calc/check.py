@@ -5,7 +5,7 @@ import zipfile
 from collections.abc import Iterable, Mapping
 from html import escape
 from pathlib import Path
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 from sheetcalc.cells.call import call
 from sheetcalc.cells.help import formula
@@ -106,7 +106,9 @@ def write_calls(path: Path, calls: Iterable[Call]) -> None:
         f'<Override PartName="/{part}" ContentType="{_SHEET_ML}{kind}+xml"/>'
         for part, kind in {"workbook.xml": "sheet.main", "sheet.xml": "worksheet"}.items()
     )
-    content = '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    content = (
+        '<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
+    )
     parts = {
         "[Content_Types].xml": f'<Types xmlns="{_PACKAGE}content-types">{content}{types}</Types>',
         "_rels/.rels": _relation("officeDocument", "workbook.xml"),
@@ -152,4 +154,4 @@ def _words(answer: Range) -> str:
 def _shown(cell: Cell) -> str:
     if isinstance(cell, CellError):
         return cell.value
-    return f"{cast('float', cell):.17g}" if isinstance(cell, float) else f"“{cell or ''}”"
+    return f"{cell:.17g}" if isinstance(cell, float) else f"“{cell or ''}”"

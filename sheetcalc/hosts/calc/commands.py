@@ -65,7 +65,9 @@ def _check(words: argparse.Namespace) -> int:
     mismatches = check(office)
     for mismatch in mismatches:
         print(mismatch)
-    print(f"{len(REGISTRY) - len(mismatches)} of {len(REGISTRY)} functions answer in {office.programs} as here.")
+    print(
+        f"{len(REGISTRY) - len(mismatches)} of {len(REGISTRY)} functions answer in {office.programs} as here."
+    )
     if mismatches:
         print("If sheetcalc was renewed since, run “sheetcalc calc install” again.")
     return _LOOK if mismatches else _DONE

@@ -17,7 +17,6 @@ from sheetcalc import __version__
 from sheetcalc.cells.help import arguments
 from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.hosts.calc.addin import FUNCTIONS, NAMES
-from sheetcalc.kinds import TEXT
 from sheetcalc.xlsx.package import FileProblem
 
 IDENTIFIER = "sheetcalc"
@@ -35,9 +34,7 @@ def command() -> list[str]:
     return [sys.executable, "-E", "-P", "-m", "sheetcalc.cli", "calc", "serve"]
 
 
-def extension(
-    starts: Sequence[str] | None = None, functions: Mapping[str, CellFunction] = REGISTRY
-) -> bytes:
+def extension(starts: Sequence[str] | None = None, functions: Mapping[str, CellFunction] = REGISTRY) -> bytes:
     """Pack the extension: the same bytes from the same functions.
 
     Parameters
@@ -93,11 +90,12 @@ def write(path: Path, *, force: bool = False) -> None:
 def interface(functions: Iterable[CellFunction]) -> str:
     """Declare the functions to UNO.
 
-    An answer is rows: `any` cannot carry an array, and rows of one cell serve wherever one value is meant. But
-    Calc takes no text in rows for equal to the same text elsewhere, so functions that answer text give `any`.
+    An answer is rows: `any` cannot carry an array, and rows of one cell serve wherever one value is meant.
+    But Calc takes no text in rows for equal to the same text elsewhere, so functions that answer text give
+    `any`.
     """
     methods = "".join(
-        f"    {'any' if each.answer is TEXT else _ROWS} {each.name}({_idl_arguments(each)});\n"
+        f"    {'any' if _answers_text(each) else _ROWS} {each.name}({_idl_arguments(each)});\n"
         for each in functions
     )
     return f"module sheetcalc {{\n  interface XFunctions {{\n{methods}  }};\n}};\n"
@@ -108,6 +106,10 @@ def _idl_arguments(function: CellFunction) -> str:
         f"[in] {'sequence<any>' if each.rest else 'any'} {_place(place)}"
         for place, each in enumerate(function.parameters)
     )
+
+
+def _answers_text(function: CellFunction) -> bool:
+    return function.answer is not None and function.answer.name == "text"
 
 
 def _place(place: int) -> str:
@@ -134,7 +136,7 @@ def configuration(functions: Iterable[CellFunction]) -> str:
         for each in functions
     )
     inside = _set("AddInInfo", _node(FUNCTIONS, _set("AddInFunctions", nodes)))
-    return f'{_XML}<oor:component-data {_REGISTRY} oor:name="CalcAddIns" oor:package="org.openoffice.Office">{inside}</oor:component-data>\n'
+    return _configuration("CalcAddIns", inside)
 
 
 def _arguments(function: CellFunction) -> list[tuple[str, str]]:
@@ -157,7 +159,13 @@ def _jobs() -> str:
         "Events",
         f'<node oor:name="OnLoadFinished" oor:op="fuse">{_set("JobList", _node(NAMES, ""))}</node>',
     )
-    return f'{_XML}<oor:component-data {_REGISTRY} oor:name="Jobs" oor:package="org.openoffice.Office">{job}{event}</oor:component-data>\n'
+    return _configuration("Jobs", job + event)
+
+
+def _configuration(name: str, inside: str) -> str:
+    package = 'oor:package="org.openoffice.Office"'
+    start = f'<oor:component-data {_REGISTRY} oor:name="{name}" {package}>'
+    return f"{_XML}{start}{inside}</oor:component-data>\n"
 
 
 def _set(name: str, inside: str) -> str:
@@ -180,7 +188,7 @@ def _helper(starts: list[str], functions: Iterable[CellFunction]) -> str:
     told = {
         "command": starts,
         "rest": [each.name for each in functions if each.takes_rest],
-        "texts": [each.name for each in functions if each.answer is TEXT],
+        "texts": [each.name for each in functions if _answers_text(each)],
     }
     return json.dumps(told, indent=1, ensure_ascii=False) + "\n"
 
@@ -206,7 +214,8 @@ def _components() -> str:
     )
     return (
         f'{_XML}<components xmlns="http://openoffice.org/2010/uno-components">'
-        f'<component loader="com.sun.star.loader.Python" uri="addin.py">{implementations}</component></components>\n'
+        f'<component loader="com.sun.star.loader.Python" uri="addin.py">{implementations}</component>'
+        "</components>\n"
     )
 
 

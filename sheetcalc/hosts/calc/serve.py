@@ -15,6 +15,7 @@ from sheetcalc.cells.call import call
 from sheetcalc.cells.values import CellError
 from sheetcalc.hosts.calc.addin import ANSWER_WITHIN, HELLO, packed, received, unpacked
 
+
 def serve() -> int:
     """Answer the calls that arrive until the pipe closes."""
     calls = os.fdopen(os.dup(0), "rb")
@@ -42,7 +43,7 @@ def answer_all(calls: BinaryIO, answers: BinaryIO) -> int:
 
 
 def answer(name: str, arguments: Sequence[Any]) -> list[list[Any]]:
-    """Answer one call; what is wrong with us, not with the entries, is #VALUE! and is told on standard error."""
+    """Answer one call; what is wrong with us, not with the entries, is #VALUE!, and told on stderr."""
     try:
         found = call(name, arguments)
     except Exception as error:

@@ -1,6 +1,5 @@
 """Every function in a real office, called in several ways: the answers are the headless host's."""
 
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -47,7 +46,9 @@ def test_the_answers_are_the_headless_ones_to_the_last_digit(called: Any):
 def test_there_are_answers_of_every_sort(called: Any):
     _, _, calc = called
     cells = [cell for row in calc for cell in row]
-    assert {CellError.NUM, CellError.VALUE, CellError.NA} <= {cell for cell in cells if isinstance(cell, CellError)}
+    assert {CellError.NUM, CellError.VALUE, CellError.NA} <= {
+        cell for cell in cells if isinstance(cell, CellError)
+    }
     assert CellError.NAME not in cells
     assert any(isinstance(cell, float) for cell in cells)
     assert any(isinstance(cell, str) and cell for cell in cells)

@@ -62,12 +62,15 @@ def test_nobody_reads_any_more():
 
 def test_what_is_printed_is_not_among_the_answers():
     code = (
-        "import os, sys; sys.argv = ['x', 'calc', 'serve']; import sheetcalc.hosts.calc.serve as s; real = s.call\n"
+        "import os, sys; sys.argv = ['x', 'calc', 'serve']\n"
+        "import sheetcalc.hosts.calc.serve as s; real = s.call\n"
         "def loud(*words):\n    print('loud', flush=True); os.write(1, b'louder'); return real(*words)\n"
         "s.call = loud\nfrom sheetcalc.cli import main; raise SystemExit(main())"
     )
     asked = packed(("INCH_FRACTION", (5.125,)))
-    done = subprocess.run([command()[0], "-c", code], input=asked, capture_output=True, timeout=60, check=True)
+    done = subprocess.run(
+        [command()[0], "-c", code], input=asked, capture_output=True, timeout=60, check=True
+    )
     assert done.stdout == packed(HELLO) + packed([["5 1/8"]])
     assert b"louder" in done.stderr
 

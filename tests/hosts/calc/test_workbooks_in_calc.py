@@ -1,4 +1,4 @@
-"""The takeoff alive in a real office, files saved from it, and what Calc does otherwise than the headless host."""
+"""The takeoff alive in a real office, files saved from it, and what Calc does unlike the headless host."""
 
 import os
 import signal
@@ -135,7 +135,9 @@ def test_what_calc_saves_is_computed_headless(porch: LiveOffice, job: Job, tmp_p
 
 def test_a_blank_cell_alone_is_zero_and_a_range_of_one_is_not_given(blank_sheet: LiveOffice):
     with_zero = answer(blank_sheet, "=COURSE_COUNT(120;5.125;0.5;B7;;0)")
-    assert answer(blank_sheet, '=ENTRY_PROBLEM("COURSE_COUNT";120;B7;0.5)') == "face is 0 in, but must be over 0"
+    assert (
+        answer(blank_sheet, '=ENTRY_PROBLEM("COURSE_COUNT";120;B7;0.5)') == "face is 0 in, but must be over 0"
+    )
     not_given = '=ENTRY_PROBLEM("COURSE_COUNT";120;B7:B7;0.5)'
     assert answer(blank_sheet, not_given) == "face is not given, but is needed"
     assert with_zero == answer(blank_sheet, "=COURSE_COUNT(120;5.125;0.5;0;;0)")
@@ -163,7 +165,7 @@ def test_answers_serve_native_functions(blank_sheet: LiveOffice):
     assert sum(widths) == 119
     assert answer(blank_sheet, "=SUM(B1:B30)") == 119
     assert answer(blank_sheet, "=VLOOKUP(24;A1:C30;3;0)") == marks[23][2]
-    assert answer(blank_sheet, "=IF(COURSE_COUNT(120;5.125;0.5)>20;INCH_FRACTION(1.5);\"\")") == "1 1/2"
+    assert answer(blank_sheet, '=IF(COURSE_COUNT(120;5.125;0.5)>20;INCH_FRACTION(1.5);"")') == "1 1/2"
     assert answer(blank_sheet, "=SUM(COURSE_COUNT(120;{5.125;7.25};0.5))") == 24 + 17
 
 
