@@ -28,6 +28,7 @@ _LOCAL = struct.Struct("<4s5H3L2H")
 _CENTRAL = struct.Struct("<4s6H3L5H2L")
 _END = struct.Struct("<4s4H2LH")
 _ZIP64 = 0xFFFFFFFF
+_FIRST_DAY = 0x21  # 1 January 1980: the same file from the same entries
 _SIZES_FOLLOW = 0x08  # flag: sizes stand behind the data
 
 
@@ -66,6 +67,7 @@ class Package:
         self._archive = _archive(self._file, self.path.name)
         self._entries = {info.filename.lower(): info for info in self._archive.infolist()}
         self._changed: dict[str, bytes] = {}
+        self._added: dict[str, bytes] = {}
 
     def __contains__(self, part: str) -> bool:
         return part.lower() in self._entries
@@ -100,6 +102,18 @@ class Package:
         """Give an existing part new bytes."""
         if data != self.read(part):
             self._changed[part.lower()] = data
+
+    def add(self, part: str, data: bytes) -> None:
+        """Add a part; what names it is for the caller to change.
+
+        Raises
+        ------
+        FileProblem
+            There is a part of that name already.
+        """
+        if part in self or part in self._added:
+            raise FileProblem(f"{self.path.name} already holds a part {part}.")
+        self._added[part] = data
 
     def walk(
         self,
@@ -153,7 +167,7 @@ class Package:
             check_free(target, force=force)
         check_unlocked(target)
         if replaces:
-            if not self._changed:
+            if not self._changed and not self._added:
                 return
             if _read(own) != self._file:
                 raise FileProblem(
@@ -165,7 +179,7 @@ class Package:
 
     def _packed(self) -> bytes:
         """Pack the whole file with its changed parts."""
-        if not self._changed:
+        if not self._changed and not self._added:
             return self._file
         infos = self._archive.infolist()
         directory = self._archive.start_dir
@@ -199,12 +213,15 @@ class Package:
             name_at = offset + _LOCAL.size
             out += _LOCAL.pack(*header[:2], flags, *header[3:6], *sizes, header[9], 0)
             out += self._file[name_at : name_at + header[9]] + packed
+        new = [_new_entry(out, part, data) for part, data in self._added.items()]
         start = len(out)
         for info in infos:
             out += records[info.header_offset]
-        comment = self._archive.comment
+        for record in new:
+            out += record
+        comment, count = self._archive.comment, len(infos) + len(new)
         out += (
-            _END.pack(b"PK\5\6", 0, 0, len(infos), len(infos), len(out) - start, start, len(comment))
+            _END.pack(b"PK\5\6", 0, 0, count, count, len(out) - start, start, len(comment))
             + comment
         )
         return bytes(out)
@@ -315,6 +332,14 @@ def _archive(data: bytes, name: str) -> zipfile.ZipFile:
 def _deflated(data: bytes) -> bytes:
     packer = zlib.compressobj(6, zlib.DEFLATED, -zlib.MAX_WBITS)
     return packer.compress(data) + packer.flush()
+
+
+def _new_entry(out: bytearray, part: str, data: bytes) -> bytes:
+    """Pack a new part at the end of `out`; return its record of the central directory."""
+    name, packed, at = part.encode(), _deflated(data), len(out)
+    common = (20, 0x800, zipfile.ZIP_DEFLATED, 0, _FIRST_DAY, zlib.crc32(data), len(packed), len(data))
+    out += _LOCAL.pack(b"PK\3\4", *common, len(name), 0) + name + packed
+    return _CENTRAL.pack(b"PK\1\2", 20, *common, len(name), 0, 0, 0, 0, 0, at) + name
 
 
 def _write(path: Path, data: bytes, like: Path) -> None:

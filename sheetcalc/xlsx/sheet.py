@@ -5,7 +5,7 @@ from bisect import bisect_right
 from typing import Any, NamedTuple
 
 from sheetcalc.cells.values import Cell
-from sheetcalc.xlsx.cells import read, written
+from sheetcalc.xlsx.cells import read, written, xml_text
 from sheetcalc.xlsx.formulas import Area, address, area, column_number, moved
 from sheetcalc.xlsx.package import FileProblem, new_parser, read_xml
 
@@ -14,6 +14,7 @@ Place = tuple[int, int]
 
 _TAG = re.compile(rb"<([^\s/>]+)((?:\s+[^\s=>]+\s*=\s*(?:\"[^\"]*\"|'[^']*'))*)\s*(/?)>")
 _TYPE = re.compile(rb"\s+(?:t|vm)\s*=\s*(?:\"[^\"]*\"|'[^']*')")
+_STYLE = re.compile(rb"\s+s\s*=\s*(?:\"[^\"]*\"|'[^']*')")
 _SPANS = re.compile(rb"\s+spans\s*=\s*(?:\"[^\"]*\"|'[^']*')")
 _EXTENT = re.compile(rb"<[^\s/>]+\s+ref\s*=\s*[\"']([A-Z0-9:]+)")
 _KNOWN = ("c", "v", "f", "t", "row", "rPh", "sheetData", "col", "dimension")
@@ -87,6 +88,7 @@ class Sheet:
         self._dimension: int | None = None
         self._prefix = ""
         self._new: dict[Place, tuple[Cell, bool]] = {}
+        self._replaced: dict[Place, tuple[str, int | None]] = {}  # formula and style
         self._read()
 
     def places(self) -> list[Place]:
@@ -127,6 +129,25 @@ class Sheet:
     def show(self, row: int, column: int, value: Cell) -> None:
         """Store what the formula of a cell comes to."""
         self._change(row, column, value, entry=False)
+
+    def replace(
+        self, row: int, column: int, value: Cell, *, formula: str = "", style: int | None = None
+    ) -> None:
+        """Put another formula, or a value alone, in the place of whatever a cell holds.
+
+        Parameters
+        ----------
+        row, column : int
+            The cell.
+        value : Cell
+            What it shows.
+        formula : str, optional
+            Without its equals sign.
+        style : int, optional
+            Index of its style; as before if not given.
+        """
+        self._replaced[row, column] = formula, style
+        self._new[row, column] = value, not formula
 
     def _change(self, row: int, column: int, value: Cell, *, entry: bool) -> None:
         self._new.pop((row, column), None)
@@ -249,7 +270,7 @@ class Sheet:
         absent: dict[int, list[int]] = {}
         for (row, column), (value, entry) in self._new.items():
             if (row, column) in self._cells:
-                edits.append(self._changed(self._cells[row, column], value, entry))
+                edits.append(self._changed((row, column), value, entry))
             else:
                 absent.setdefault(row, []).append(column)
         if absent:
@@ -262,11 +283,17 @@ class Sheet:
             at = end
         return b"".join((*out, self._data[at:]))
 
-    def _changed(self, stored: Stored, value: Cell, entry: bool) -> tuple[int, int, bytes]:
-        """Edit that gives an existing cell a value; its formula stays byte for byte."""
+    def _changed(self, place: Place, value: Cell, entry: bool) -> tuple[int, int, bytes]:
+        """Edit that gives an existing cell a value; its formula stays byte for byte, if it is not replaced."""
+        stored = self._cells[place]
         attributes, _ = self._tag(stored.start)
         formula = b""
-        if stored.formula_at is not None:
+        if place in self._replaced:
+            formula = self._formula(place)
+            style = self._replaced[place][1]
+            if style is not None:
+                attributes = _STYLE.sub(b"", attributes) + f' s="{style}"'.encode()
+        elif stored.formula_at is not None:
             formula = self._data[stored.formula_at[0] : self._end(*stored.formula_at)]
         extra_at = self._data.find(f"<{self._prefix}extLst".encode(), stored.start, stored.end)
         extra = self._data[extra_at : stored.end] if extra_at >= 0 else b""
@@ -311,9 +338,16 @@ class Sheet:
     def _new_cell(self, row: int, column: int) -> bytes:
         value, entry = self._new[row, column]
         kind, content = written(value, self._prefix, entry=entry)
-        style = self.style(row, column)
+        style = self._replaced.get((row, column), ("", None))[1]
+        style = self.style(row, column) if style is None else style
         attributes = f' r="{address(row, column)}"' + (f' s="{style}"' if style else "")
-        return self._element("c", attributes.encode(), kind, content.encode())
+        inside = self._formula((row, column)) + content.encode()
+        return self._element("c", attributes.encode(), kind, inside)
+
+    def _formula(self, place: Place) -> bytes:
+        """Element of a formula that was put there."""
+        text, _ = self._replaced.get(place, ("", None))
+        return self._element("f", b"", "", xml_text(text).encode()) if text else b""
 
     def _appended(self, name: str, start: int, end: int, text: bytes) -> list[tuple[int, int, bytes]]:
         """Edits that add text at the end of an element and take off the columns that a row says it spans."""

@@ -1,8 +1,10 @@
 """A whole workbook: its sheets, the names it defines, its number formats; opened, changed in place, saved."""
 
 import os
+import posixpath
 import re
 from functools import cached_property
+from html import escape
 from typing import NamedTuple
 
 from sheetcalc.xlsx.cells import index, plain_text
@@ -12,6 +14,9 @@ from sheetcalc.xlsx.sheet import Sheet
 
 CALCULATED_BY = 191029  # stored values of an older calculation are thrown away on opening
 
+_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+_PACKAGE = "http://schemas.openxmlformats.org/package/2006"
+_SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"
 _ASKS = re.compile(rb"\s+(?:fullCalcOnLoad|calcCompleted)\s*=\s*[\"'][^\"']*[\"']")
 _CALCULATION_ID = re.compile(rb"(\scalcId\s*=\s*[\"'])(\d+)")
 _BEFORE_CALCULATION = ("definedNames", "externalReferences", "functionGroups", "sheets")
@@ -145,6 +150,63 @@ class Workbook:
         elif int(stated[2]) < CALCULATED_BY:
             element = element.replace(stated[0], stated[1] + str(CALCULATED_BY).encode())
         self.package.change(self._main, data[: self._calculation] + element + data[end:])
+
+    @property
+    def styles(self) -> str | None:
+        """Name of the part that holds the cell styles, if there is one."""
+        return self._part("styles")
+
+    def add_sheet(self, title: str, data: bytes) -> None:
+        """Add a sheet behind the others.
+
+        Parameters
+        ----------
+        title : str
+            A name that no sheet has.
+        data : bytes
+            Its XML, whole.
+
+        Raises
+        ------
+        FileProblem
+            There is a sheet of that name.
+        """
+        titles = {known.lower() for known, _ in self._titles}
+        if title.lower() in titles:
+            raise FileProblem(f"{self.file} already has a sheet {title}.")
+        number = len(self._titles) + 1
+        while (part := f"{posixpath.dirname(self._main)}/worksheets/sheet{number}.xml") in self.package:
+            number += 1
+        identity = f"rIdPlain{number}"
+        self.package.add(part, data)
+        override = f'<Override xmlns="{_PACKAGE}/content-types" PartName="/{part}" ContentType="{_SHEET_TYPE}"/>'
+        self._insert("[Content_Types].xml", "</", override)
+        folder, name = posixpath.split(self._main)
+        relation = (
+            f'<Relationship xmlns="{_PACKAGE}/relationships" Id="{identity}" '
+            f'Type="{_OFFICE}/worksheet" Target="/{part}"/>'
+        )
+        self._insert(posixpath.join(folder, "_rels", f"{name}.rels"), "</", relation)
+        main = self.package.read(self._main)
+        numbers = [int(found) for found in re.findall(rb"\bsheetId\s*=\s*[\"'](\d+)", main)]
+        own = (
+            f'<{self._prefix}sheet xmlns:r="{_OFFICE}" name="{escape(title)}" '
+            f'sheetId="{max(numbers, default=0) + 1}" r:id="{identity}"/>'
+        )
+        self._insert(self._main, f"</{self._prefix}sheets>", own)
+        self._titles.append((title, identity))
+        shift = len(own.encode())  # what is read from here on stands so much further
+        self._before_calculation += shift
+        if self._calculation is not None:
+            self._calculation += shift
+
+    def _insert(self, part: str, end: str, element: str) -> None:
+        """Put an element last in a part's outermost element, or before another end tag."""
+        data = self.package.read(part)
+        at = data.rfind(end.encode())
+        if at < 0:
+            raise FileProblem(f"{self.file} is damaged: its part {part} is not closed.")
+        self.package.change(part, data[:at] + element.encode() + data[at:])
 
     def save(self, path: str | os.PathLike[str] | None = None, *, force: bool = False) -> None:
         """Write the file with what was put into its sheets: see `Package.save`."""
