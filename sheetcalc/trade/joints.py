@@ -53,6 +53,7 @@ __all__ = [
 
 _MOST_COURSES = 5000
 _MOST_BEARINGS = 500
+_MOST_BOARDS = 40  # end to end in one course; far past any porch, and keeps the work of one call in bounds
 
 KeepClear = Annotated[Sequence[str | float], COURSES, Takes.LIST]
 BesideClear = Annotated[Sequence[float | None], LENGTH, Beside("keep_clear", blank=True)]
@@ -75,6 +76,14 @@ class Laid(NamedTuple):
     ends: list[list[float]]
     layout: Layout
 
+
+_TO_RELAX = {  # what stands in the way of a layout: its argument, and what the message says of it
+    "apart": ("stagger", "leaves no place for the end joints: make it smaller"),
+    "rows_apart": ("courses_apart", "leaves no bearing for the end joints: make it smaller"),
+    "least": ("least_piece", "leaves no place for the end joints: make it smaller"),
+    "closed": ("keep_clear", "leaves no place for the end joints: keep less clear"),
+    "stock": ("stock", "must hold a length that reaches from bearing to bearing"),
+}
 
 _layout = lru_cache(maxsize=64)(layout)
 
@@ -116,6 +125,9 @@ def _laid(
     boards = offers(stock, prices, [None] * len(stock), kerf, end_trim, step)
     if all(short_steps(length - end_trim, step) < 1 for length in stock):
         raise NotFound("stock", stock, "must hold a length that is over its end trim")
+    for _, start, end in stretches:
+        if over(end - start, _MOST_BOARDS * max(stock)):
+            raise InputError("lengths", end - start, f"must be {_MOST_BOARDS} of the longest boards at most")
     fine = _fine([*(places or []), *(end for each in stretches for end in each[1:])], step)
     at = {_steps(place, step / fine): place for place in reversed(places or [])}
     runs = tuple(_run(each, closed, step / fine) for each in stretches)
@@ -130,17 +142,15 @@ def _laid(
     try:
         found = _layout(runs, tuple(boards), rules, cents(exact(joint_price)), effort)
     except NoLayout as none:
-        argument, value, rule = {
-            "apart": ("stagger", stagger, "leaves no place for the end joints: make it smaller"),
-            "rows_apart": (
-                "courses_apart",
-                courses_apart,
-                "leaves no bearing for the end joints: make it smaller",
-            ),
-            "least": ("least_piece", least_piece, "leaves no place for the end joints: make it smaller"),
-            "closed": ("keep_clear", keep_clear, "leaves no place for the end joints: keep less clear"),
-        }.get(none.rule, ("stock", stock, "must hold a length that reaches from bearing to bearing"))
-        raise NotFound(argument, value, rule) from None
+        argument, rule = _TO_RELAX[none.rule]
+        given = {
+            "stagger": stagger,
+            "courses_apart": courses_apart,
+            "least_piece": least_piece,
+            "keep_clear": keep_clear,
+            "stock": stock,
+        }
+        raise NotFound(argument, given[argument], rule) from None
     except TooLong:
         raise InputError("lengths", lengths, "must be fewer: their plan took too long to find") from None
     ends = [
@@ -221,6 +231,8 @@ def _places(bearing: float | Sequence[float], first_bearing: float, far: float) 
     if len(spacing) > 1:
         if not same(first_bearing, 0):
             raise NotReadable("first_bearing", first_bearing, "must be left out where bearings are measured")
+        if len(spacing) > _MOST_BEARINGS:
+            raise InputError("bearing", bearing, f"must be {_MOST_BEARINGS} measured bearings at most")
         return spacing
     if not spacing or same(spacing[0], 0):
         return None

@@ -310,6 +310,8 @@ GOOD: dict[str, Any] = {**YARD, "lengths": [384, 200], "counts": [3, 2], "bearin
         (NotFound, "least_piece", {"least_piece": 193}),
         (InputError, "bearing", {"bearing": -16}),
         (InputError, "bearing", {"bearing": 0.5}),
+        (InputError, "bearing", {"bearing": [at / 2 for at in range(1, 600)]}),
+        (InputError, "lengths", {"lengths": [384, 1e6], "bearing": 0}),
         (InputError, "bearing", {"bearing": [16, -3]}),
         (InputError, "first_bearing", {"first_bearing": -1}),
         (NotReadable, "first_bearing", {"bearing": [150, 190, 230], "first_bearing": 3}),
