@@ -16,7 +16,8 @@ from sheetcalc.trade.steps import STEP, Step, beside, check_effort, check_stock,
 __all__ = ["buy_cost", "buy_list", "kerf_note", "lowest_buy_cost", "saw_list", "stop_list"]
 
 
-_MOST_PIECES = 100_000  # far past any job, and keeps the work of one call in bounds
+_MOST_PIECES = 100_000  # both far past any job; they keep the work of one call in bounds
+_MOST_LENGTHS = 1000
 
 
 class Bought(NamedTuple):
@@ -62,6 +63,8 @@ def _bought(
         whole(counts=count)
     if fsum(counts) > _MOST_PIECES:
         raise InputError("counts", counts, f"must be {_MOST_PIECES} pieces or fewer in all")
+    if len(set(pieces)) > _MOST_LENGTHS:
+        raise InputError("pieces", pieces, f"must be {_MOST_LENGTHS} different lengths at most")
     check_stock(stock, prices, kerf, end_trim)
     available = [None] * len(stock) if available is None else available
     beside("available", available, "stock", stock)

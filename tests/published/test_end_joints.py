@@ -39,10 +39,12 @@ def test_the_default_keeps_every_published_stagger():
 @pytest.mark.parametrize(("bearing", "first"), [(16, 0), (16, 10.5), (24, 7.25)])
 def test_joints_fall_on_framing(bearing: float, first: float):
     found = joints(**PORCH, bearing=bearing, first_bearing=first, stagger=10)
+    assert all(found)
     assert all((joint - first) % bearing == 0 for course in found for joint in course)
 
 
 def test_no_h_pattern():
     found = joints(**PORCH, bearing=16)
+    assert all(found)
     for rest in range(1, 5):
         assert not any(set(one) & set(other) for one, other in zip(found, found[rest:], strict=False))

@@ -159,6 +159,7 @@ def test_a_piece_that_no_board_yields_is_named():
         ({"counts": [1, 2, 0.5]}, InputError, "counts"),
         ({"counts": [1, 2, -1]}, InputError, "counts"),
         ({"counts": [50_000, 50_001, 0]}, InputError, "counts"),
+        ({"pieces": [60 + at / 64 for at in range(1001)], "counts": [1] * 1001}, InputError, "pieces"),
         ({"stock": [], "prices": []}, NotReadable, "stock"),
         ({"stock": [192, 1e6, 144, 168, 96]}, InputError, "stock"),
         ({"stock": [192, 0, 144, 168, 96]}, InputError, "stock"),
