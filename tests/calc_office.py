@@ -17,7 +17,7 @@ import pytest
 
 from sheetcalc.cells.values import CellError
 from sheetcalc.hosts.calc.extension import extension
-from sheetcalc.hosts.calc.offices import Office, OfficeProblem, environment, find_office, program_in
+from sheetcalc.hosts.calc.offices import Office, OfficeProblem, end_all, environment, find_office, program_in
 
 DRIVER = Path(__file__).with_name("calc_driver.py")
 STARTS_WITHIN = 60
@@ -72,7 +72,9 @@ class LiveOffice:
         nowhere = subprocess.DEVNULL
         env = environment(os.environ)
         while True:
-            self._office = subprocess.Popen(words, stdout=nowhere, stderr=nowhere, env=env)
+            self._office = subprocess.Popen(
+                words, stdout=nowhere, stderr=nowhere, env=env, start_new_session=True
+            )
             try:
                 if self._office.wait(timeout=3) != 81:  # it wants a second start with a new profile
                     pytest.fail(f"LibreOffice ended at once with {self._office.returncode}")
@@ -87,7 +89,11 @@ class LiveOffice:
         )
         self._lines: queue.Queue[str] = queue.Queue()
         threading.Thread(target=self._listen, daemon=True).start()
-        assert json.loads(self._line(STARTS_WITHIN)) == "ready"
+        try:
+            assert self._line(2 * STARTS_WITHIN), "the driver ended at once"
+        except BaseException:
+            self.quit()
+            raise
 
     def _listen(self) -> None:
         assert self._driver.stdout is not None
@@ -120,12 +126,13 @@ class LiveOffice:
         """End the office, whatever it does."""
         with contextlib.suppress(BaseException):
             self.end()
-        for process in (self._driver, self._office):
-            try:
-                process.wait(timeout=15)
-            except subprocess.TimeoutExpired:
-                process.kill()
-                process.wait()
+        try:
+            self._office.wait(timeout=15)
+        except subprocess.TimeoutExpired:
+            end_all(self._office)
+            self._office.wait()
+        self._driver.kill()
+        self._driver.wait()
         for stream in (self._driver.stdin, self._driver.stdout):
             assert stream is not None
             with contextlib.suppress(OSError):

@@ -81,7 +81,7 @@ def _package(words: argparse.Namespace) -> int:
     return _DONE
 
 
-def _serve(words: argparse.Namespace) -> int:
+def _serve(words: argparse.Namespace) -> int:  # pragma: no cover  (runs as a process of its own)
     from sheetcalc.hosts.calc.serve import serve
 
     return serve()

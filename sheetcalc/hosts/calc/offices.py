@@ -1,12 +1,15 @@
 """The LibreOffice of this machine: where it is, its extensions, and a file recalculated in it."""
 
+import contextlib
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sheetcalc.hosts.calc.extension import IDENTIFIER
 from sheetcalc.xlsx.package import Problem
@@ -108,7 +111,7 @@ class Office:
         if found is None:
             raise OfficeProblem(f"{self.programs} holds no {program}.")
         try:
-            return subprocess.run(
+            running = subprocess.Popen(
                 [str(found), *words],
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.PIPE,
@@ -116,13 +119,30 @@ class Office:
                 encoding="utf-8",
                 errors="replace",
                 env=environment(os.environ),
-                timeout=within,
-                check=False,
+                start_new_session=True,
             )
-        except subprocess.TimeoutExpired:
-            raise OfficeProblem(f"{found} was ended: it was not done after {within:.0f} seconds.") from None
         except OSError as problem:
             raise OfficeProblem(f"{found} does not start: {problem.strerror}.") from problem
+        with running:
+            try:
+                said, _ = running.communicate(timeout=within)
+            except BaseException as problem:
+                end_all(running)
+                if isinstance(problem, subprocess.TimeoutExpired):
+                    raise OfficeProblem(
+                        f"{found} was ended: it was not done after {within:.0f} seconds."
+                    ) from None
+                raise
+        return subprocess.CompletedProcess(running.args, running.returncode, said)
+
+
+def end_all(running: subprocess.Popen[Any]) -> None:
+    """End a program with a session of its own, and what it started: the office is a grandchild."""
+    if sys.platform == "win32":  # pragma: no cover  (no tests run there)
+        running.kill()
+    else:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(running.pid, signal.SIGKILL)
 
 
 def find_office(given: Path | None = None) -> Office:
@@ -186,10 +206,10 @@ def program_in(folder: Path, name: str) -> Path | None:
     return None
 
 
-def environment(environ: Mapping[str, str]) -> dict[str, str]:
+def environment(environ: Mapping[str, str], platform: str = sys.platform) -> dict[str, str]:
     """Return the environment without our own Python, which the office would else take for its own."""
     ours = {name: value for name, value in environ.items() if not name.startswith(("PYTHON", "VIRTUAL_ENV"))}
-    if sys.platform != "win32":
+    if platform != "win32":
         system = ("/usr/bin", "/bin")
         folders = environ.get("PATH", "").split(os.pathsep)
         kept = [each for each in folders if each in system or not Path(each, "python3").exists()]

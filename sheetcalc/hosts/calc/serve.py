@@ -16,7 +16,7 @@ from sheetcalc.cells.values import CellError
 from sheetcalc.hosts.calc.addin import ANSWER_WITHIN, HELLO, packed, received, unpacked
 
 
-def serve() -> int:
+def serve() -> int:  # pragma: no cover  (runs as a process of its own)
     """Answer the calls that arrive until the pipe closes."""
     calls = os.fdopen(os.dup(0), "rb")
     answers = os.fdopen(os.dup(1), "wb")
@@ -64,10 +64,10 @@ class _Watch(threading.Thread):
 
     since: float | None = None
 
-    def __init__(self) -> None:
+    def __init__(self) -> None:  # pragma: no cover  (as above)
         super().__init__(daemon=True)
 
-    def run(self) -> None:
+    def run(self) -> None:  # pragma: no cover  (as above)
         while True:
             time.sleep(ANSWER_WITHIN / 2)
             since = self.since

@@ -35,11 +35,11 @@ def test_a_mismatch_is_printed(
 
     there = module.call
     monkeypatch.setattr(
-        module, "call", lambda function, args: "other" if function is real else there(function, args)
+        module, "call", lambda function, args: CellError.NA if function is real else there(function, args)
     )
     assert main(["calc", "check"]) == 1
     told = capsys.readouterr().out
-    assert "=INCH_FRACTION(182.375)\n    Calc:   “182 3/8”\n    Python: “other”\n" in told
+    assert "=INCH_FRACTION(182.375)\n    Calc:   “182 3/8”\n    Python: #N/A\n" in told
     assert f"{len(REGISTRY) - 1} of {len(REGISTRY)}" in told
 
 

@@ -11,8 +11,10 @@ import pytest
 
 from sheetcalc import __version__
 from sheetcalc.cells.registry import REGISTRY
+from sheetcalc.cells.values import CellError
 from sheetcalc.cli import main
 from sheetcalc.hosts.calc import addin
+from sheetcalc.hosts.calc.check import alike
 from sheetcalc.hosts.calc.extension import command, extension, parts
 from sheetcalc.kinds import TEXT
 
@@ -93,6 +95,15 @@ def test_what_the_addin_reads():
 def test_the_helper_is_this_python():
     assert command()[0] == sys.executable
     assert command()[-2:] == ["calc", "serve"]
+
+
+def test_answers_that_differ():
+    near, far = 1 / 3, 1 / 3 + 1e-12
+    assert alike([[near, "x", None]], [[near + 5e-17, "x", ""]])
+    assert not alike([[near]], [[far]])
+    assert not alike([[1.0]], [[1.0], [1.0]])
+    assert not alike([["1"]], [[1.0]])
+    assert not alike([[CellError.NUM]], [[CellError.VALUE]])
 
 
 def test_package_writes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]):

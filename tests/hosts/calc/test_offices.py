@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -120,6 +121,40 @@ def test_an_office_that_is_not_done(
     assert "was ended: it was not done after 0 seconds" in told
 
 
+def test_what_an_office_has_started_is_ended_with_it(
+    makes: Makes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(offices, "_UNOPKG_WITHIN", 1.0)
+    folder = makes(f'sleep 60 & echo $! > "{tmp_path}/child"; wait') / "program"
+    with pytest.raises(OfficeProblem, match="was ended"):
+        Office(folder, tmp_path / "profile").add(tmp_path / "x.oxt")
+    child = int((tmp_path / "child").read_text())
+    end = time.monotonic() + 10
+    while alive(child) and time.monotonic() < end:
+        time.sleep(0.05)
+    assert not alive(child)
+
+
+def test_stopped_by_the_keyboard(makes: Makes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    def stopped(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(subprocess.Popen, "communicate", stopped)
+    start = time.monotonic()
+    with pytest.raises(KeyboardInterrupt):
+        Office(makes("exec sleep 60") / "program", tmp_path / "profile").add(tmp_path / "x.oxt")
+    assert time.monotonic() - start < 30
+
+
+def alive(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    state = subprocess.run(["ps", "-o", "stat=", "-p", str(process)], capture_output=True, text=True).stdout
+    return bool(state.strip()) and not state.startswith("Z")
+
+
 def test_programs_that_do_not_start(makes: Makes, tmp_path: Path):
     folder = makes() / "program"
     (folder / "unopkg").chmod(0o644)
@@ -156,6 +191,7 @@ def test_the_office_does_not_find_our_python(tmp_path: Path):
     path = os.pathsep.join([str(tmp_path), str(tmp_path / "tools"), "/usr/bin"])
     kept = environment({"PATH": path, "VIRTUAL_ENV": "x", "PYTHONPATH": "y", "HOME": "z"})
     assert kept == {"PATH": os.pathsep.join([str(tmp_path / "tools"), "/usr/bin", "/bin"]), "HOME": "z"}
+    assert environment({"PATH": path, "PYTHONHOME": "y"}, "win32") == {"PATH": path}
 
 
 @pytest.mark.skipif(
