@@ -8,7 +8,8 @@ spreadsheet programs have had since 2007 are used. ``1E-9`` in the forms is the 
 
 Where a native formula differs from the function
     TRUE and FALSE are no numbers; lengths typed as text are not read; of several faults another error may be
-    shown; absurdly large numbers (over 1e12) are not refused; a table shows an error in the row at fault alone.
+    shown; absurdly large numbers (over 1e12) are not refused; a table shows an error in the row at fault alone;
+    the boards of past jobs are not asked to be whole.
 """
 
 from collections.abc import Mapping
@@ -462,7 +463,7 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         **dict.fromkeys(
             ("BUY_LIST", "SAW_LIST", "STOP_LIST", "PIECE_LIST", "BUY_COST", "LOWEST_BUY_COST", "KERF_NOTE"), STORED
         ),
-        **dict.fromkeys(("JOINT_PLAN", "JOINT_MARKS", "JOINT_COUNT", "JOINT_COST", "LOWEST_JOINT_COST"), STORED),
+        **dict.fromkeys(("JOINT_PLAN", "JOINT_MARKS", "JOINT_PIECES", "JOINT_COUNT", "JOINT_COST", "LOWEST_JOINT_COST"), STORED),
         # --- Ordering ---
         "BOARDS_TO_ORDER": Form(
             "IF(OR({good_boards}=0,{cull_rate}=0),{good_boards},{good_boards}+{spares_1})",
@@ -470,10 +471,10 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             whole="good_boards",
             share="cull_rate confidence",
             above="confidence",
-            rules=("OR({good_boards}=0,{cull_rate}=0,{spares_1}<4095)",),
+            rules=("IF(OR({good_boards}=0,{cull_rate}=0),TRUE,{spares_1}<4095)",),
         ),
         "CHANCE_SHORT": Form(
-            "IF({good_boards}=0,0,IF({ordered}<{good_boards},1,"
+            "IF(OR({good_boards}=0,AND({cull_rate}=0,{ordered}>={good_boards})),0,IF(OR({ordered}<{good_boards},{cull_rate}=1),1,"
             "BINOMDIST({good_boards}-1,{ordered},1-{cull_rate},TRUE)))",
             whole="ordered good_boards",
             at_least="cull_rate",
@@ -623,14 +624,14 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         ),
         "RATE_FROM_JOBS": Form(
             "SUM({hours})/SUM({quantities})",
-            rules=("SUM({quantities})>1E-9", "MIN({hours},{quantities})>=0", "COUNT({hours})=COUNT({quantities})"),
+            rules=("SUM({quantities})>1E-9", "MIN({hours},{quantities})>=0", "SUMPRODUCT(--(ISNUMBER({hours})<>ISNUMBER({quantities})))=0"),
         ),
         "CULL_FROM_JOBS": Form(
             "SUM({rejected})/SUM({delivered})",
             rules=(
                 "SUM({delivered})>1E-9",
                 "MIN({rejected},{delivered})>=0",
-                "COUNT({rejected})=COUNT({delivered})",
+                "SUMPRODUCT(--(ISNUMBER({rejected})<>ISNUMBER({delivered})))=0",
                 "SUMPRODUCT(--({rejected}>{delivered}))=0",
             ),
         ),

@@ -440,7 +440,12 @@ class Natives:
                 first.append(filled[f"{one}.fits"])
                 continue
             if parameter.takes is Takes.LIST:
-                unread.append(f"COUNT({filled[one]})=0" if isinstance(values.get(one), Line) else "TRUE")
+                line = values.get(one)
+                if isinstance(line, Line):
+                    count = f"COUNT({line.text})"
+                    unread += [f"{count}=0", f"{count}+COUNTBLANK({line.text})<{len(line.cells)}"]
+                else:
+                    unread.append("TRUE")
                 continue
             if one not in filled:
                 continue
@@ -512,7 +517,8 @@ class Natives:
             self.rows.append(row)
             mine = {**filled, "n": str(n), "pad": pad}
             if line is not None and function_per_reading(function):
-                mine["reading"] = _into_us(_cell(line.cells[n - 1]), _parameter_kind(function), system)
+                cell = line.cells[n - 1]
+                mine["reading"] = f'IF({cell}="","",{_into_us(cell, _parameter_kind(function), system)})'
             if n > 1:
                 mine |= {f"before.{one}": f"⟦{before}.{one}⟧" for one in form.each}
             else:
@@ -543,7 +549,11 @@ class Natives:
         self, form: Form, values: Mapping[str, "str | Line"], system: str, rows: int
     ) -> list[list[str]]:
         found: list[list[str]] = []
+        blocks = [value for one, value in values.items() if one in ("across", "along")]
         across, along = self._by_row(values.get("across")), self._by_row(values.get("along"))
+        lines = [block for block in blocks if isinstance(block, Line)]
+        none_at_all = "+".join(f"COUNTBLANK({line.text})" for line in lines)
+        none_at_all += f"={sum(len(line.cells) for line in lines)}"
         if len(across) != len(along):
             raise NotNative("across and along have not the same number of rows")
         for n, (wide, long) in enumerate(zip(across, along, strict=True)):
@@ -566,7 +576,7 @@ class Natives:
             self.rows.append(row)
             blank = f"COUNTBLANK({wide.text})+COUNTBLANK({long.text})={len(wide.cells) + len(long.cells)}"
             row.cells = {
-                "blank": f"IF({blank},1,0)",
+                "blank": f"IF({none_at_all},{REFUSE_TEXT},IF({blank},1,0))",
                 **{
                     one: f'IF(⟦{number}.blank⟧=1,"",IF(⟦{lay}.fits⟧+⟦{length}.fits⟧,{text}))'
                     for one, text in {
@@ -669,11 +679,6 @@ def _shortest(value: float) -> str:
     return number_text(value)
 
 
-def _cell(text: str) -> str:
-    """What a cell holds, blank where it is blank: a bare reference would give 0."""
-    return f'IF({text}="","",{text})'
-
-
 def _may_be_blank(text: str) -> bool:
     return not (_NUMBER.fullmatch(text) or _MARKER.fullmatch(text) or _TEXT.fullmatch(text))
 
@@ -709,9 +714,6 @@ def _factor(text: str, kind: Kind, system: str, back: bool) -> str:
 def _into_us(text: str, kind: Kind, system: str) -> str:
     if system == "us" or not kind.units:
         return text
-    if text.startswith('IF(') and text.count('"",') == 1 and text.endswith(")"):
-        head, _, cell = text[:-1].rpartition('"",')
-        return f'{head}"",{_factor(cell, kind, system, False)})'
     return _factor(text, kind, system, False)
 
 
