@@ -85,8 +85,8 @@ STOPS = Table(
         _stop(
             "stop_plan",
             "Every choice's boards can be planned",
-            'OR(ISERROR(SUM({plan_cost[]})),COUNTIF({plan_problem[]},"?*")>COUNTIF({plan_problem[]},"ok"))',
-            "Order: proof, or what is wrong",
+            "{plans_failed?}=1",
+            "Order: proven?",
         ),
         _stop(
             "stop_bought",
@@ -198,7 +198,12 @@ LOOKS = Table(
         ),
         _look("look_growth", "Gaps leave room for the growth", "SUM({growth_short[]})>0", "Boards"),
         _look("look_offer", "The yard has enough for the spares", "SUM({spare_tight[]})>0", "Boards, Order"),
-        _look("look_proof", "The plan is proven cheapest", "N({over_total?})>0", "Order"),
+        _look(
+            "look_proof",
+            "Cutting and joints are proven as cheap as can be, or nearly",
+            "MAX({over_total?},{joints_over_most?})>{proof_share?}",
+            "Order",
+        ),
         _look(
             "look_kerf",
             "No piece fails by the saw cut alone",

@@ -1,6 +1,6 @@
 """Order: per line the exact need, whole units to buy, and what they cost."""
 
-from sheetcalc.kinds import AREA, COUNT, DAYS, HOURS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
+from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.plans import BUY, TRIM_LENGTHS
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
@@ -53,7 +53,7 @@ PLANS = Table(
         Item(handle="plan_cost", label="Cost of the plan", kind=MONEY, formula=f"=BUY_COST({BUY})"),
         Item(
             handle="plan_bound",
-            label="No plan costs less than",
+            label="No other way to cut these pieces costs less than",
             kind=MONEY,
             formula=f"=LOWEST_BUY_COST({BUY})",
         ),
@@ -83,7 +83,7 @@ PLANS = Table(
         ),
         Item(
             handle="plan_words",
-            label="Proof, or what is wrong",
+            label="Proven?",
             formula='=IF({plan_problem?}="ok",{proof_words?},{plan_problem?})',
             width=34,
         ),
@@ -92,7 +92,7 @@ PLANS = Table(
 
 THUMB = Table(
     handle="thumb",
-    title="The rule of thumb beside it: one stock length, ceiling area and a share for waste",
+    title="The rule of thumb beside it: ceiling area and a share for waste, all of one stock length, end joints laid out for it",
     like="plans",
     columns=(
         Item(
@@ -109,23 +109,28 @@ THUMB = Table(
         Item(handle="thumb_cost", label="Their cost", kind=MONEY, formula="={thumb_boards}*{thumb_price}"),
         Item(
             handle="thumb_needed",
-            label="Needed, spares too",
+            label="Boards of that length, with spares",
             kind=COUNT,
             formula="=BOARDS_TO_ORDER({thumb_cut},{plan_cull},{confidence})",
         ),
         Item(
             handle="thumb_all",
-            label="Cost of those needed",
+            label="They and their joints",
             kind=MONEY,
-            formula="={thumb_needed}*{thumb_price}",
+            formula="={thumb_needed}*{thumb_price}+{thumb_joints}*{joint_price}",
         ),
         Item(
             handle="plan_all",
-            label="The plan and its spares",
+            label="The plan, spares and joints",
             kind=MONEY,
-            formula="=SUM({spare_cost})",
+            formula="=SUM({spare_cost})+{plan_joints}*{joint_price}",
         ),
-        Item(handle="saving", label="The plan saves", kind=MONEY, formula="=ROUND({thumb_all}-{plan_all},2)"),
+        Item(
+            handle="saving",
+            label="The plan saves",
+            kind=MONEY,
+            formula="=ROUND({thumb_all}-{plan_all},2)",
+        ),
         Item(
             handle="thumb_state",
             label="Is the rule enough?",
@@ -134,6 +139,17 @@ THUMB = Table(
     ),
 )
 
+
+def _planned(amount: str) -> str:
+    """Give an amount of the plans, blank while there is none."""
+    return f'=IF({{ceilings_in_use}}*(1-{{plans_failed}})=0,"",{amount})'
+
+
+def _said(words: str) -> str:
+    """Say something of the plans, or that there is none."""
+    return f'=IF({{plans_failed}}=1,"not planned",IF({{boards_total?}}="","",{words}))'
+
+
 IN_ALL = Lines(
     title="Boards in all",
     items=(
@@ -141,42 +157,60 @@ IN_ALL = Lines(
             handle="boards_total",
             label="Boards to buy",
             kind=COUNT,
-            formula='=IF({ceilings_in_use}=0,"",SUM({spare_boards[]}))',
+            formula=_planned("SUM({spare_boards[]})"),
         ),
         Item(
             handle="boards_needed",
             label="Boards to cut",
             kind=COUNT,
-            formula='=IF({ceilings_in_use}=0,"",SUM({spare_needed[]}))',
+            formula=_planned("SUM({spare_needed[]})"),
         ),
         Item(
             handle="boards_words",
             label="Boards in words",
-            formula='={boards_by_length}&" ("&{boards_total}-{boards_needed}&" spare)"',
+            formula=_said('{boards_by_length?}&" ("&{boards_total?}-{boards_needed?}&" spare)"'),
         ),
         Item(
             handle="boards_cost",
             label="Cost of the boards, spares too",
             kind=MONEY,
-            formula='=IF({ceilings_in_use}=0,"",SUM({spare_cost[]}))',
+            formula=_planned("SUM({spare_cost[]})"),
         ),
         Item(
             handle="plan_total",
             label="Cost of the plans, without spares",
             kind=MONEY,
-            formula='=IF({ceilings_in_use}=0,"",SUM({plan_cost[]}))',
+            formula=_planned("SUM({plan_cost[]})"),
+        ),
+        Item(
+            handle="joints_total",
+            label="End joints",
+            kind=COUNT,
+            formula=_planned("SUM({joints[]})"),
+        ),
+        Item(
+            handle="joints_words",
+            label="End joints, their time",
+            formula=_said('{joints_total?}&" x "&TEXT({joint_price},"0.00")'),
+        ),
+        Item(
+            handle="plan_joined",
+            label="Boards and joints",
+            kind=MONEY,
+            formula="={plan_total}+{joints_total}*{joint_price}",
+            note="What the layout of the end joints keeps low, at the price of a joint below.",
         ),
         Item(
             handle="bound_total",
-            label="No plans cost less than",
+            label="No other way to cut these pieces costs less than",
             kind=MONEY,
-            formula='=IF({ceilings_in_use}=0,"",SUM({plan_bound[]}))',
+            formula=_planned("SUM({plan_bound[]})"),
         ),
         Item(
             handle="plan_total_words",
             label="The plan is",
-            formula='=IF({over_total}>0,"within "&TEXT({over_total},"0.0%")&" of the best possible","proven cheapest")&IF({joints_total}>0," for these pieces","")',
-            note="For the pieces as listed: no other purchase can be cheaper by more than that.",
+            formula=_said("{plans_proof?}"),
+            note="Cutting: of the pieces as listed. Joints: boards and joints of each ceiling by itself.",
         ),
         Item(
             handle="cut_waste",
@@ -197,17 +231,16 @@ IN_ALL = Lines(
             note="A floor: culls come in bundles.",
         ),
         Item(
-            handle="joints_total",
-            label="End joints",
-            kind=COUNT,
-            formula='=IF({ceilings_in_use}=0,"",SUM({joints[]}))',
-        ),
-        Item(
             handle="saving_total",
             label="Saved against one stock length",
             kind=MONEY,
             formula="=IF({boards_total}>0,SUM({saving[]}),0)",
-            note="Against as many boards of one length as are needed, choice by choice.",
+            note="Boards, spares and joints, against those of one length with end joints laid out for it.",
+        ),
+        Item(
+            handle="saving_words",
+            label="Saved, in words",
+            formula=_said('TEXT({saving_total?},"#,##0.00")&" against "&{thumb_only?}'),
         ),
     ),
 )
@@ -235,6 +268,13 @@ BOARD_ENTRIES = Lines(
             kind=SHARE,
             default=0.95,
             note="Culls come in bundles, so this is a floor.",
+        ),
+        Item(
+            handle="proof_share",
+            label="Look at a plan that may be dearer by",
+            kind=SHARE,
+            default=0.01,
+            note="Than the proven bound: cutting in all, or boards and joints of a ceiling. Joints are seldom proven to the cent.",
         ),
         Item(
             handle="thumb_share",
@@ -278,17 +318,11 @@ JOINT_ENTRIES = Lines(
             note="In the courses that it cuts. From memory.",
         ),
         Item(
-            handle="joint_hours",
-            label="Hours of a joint, for the plan",
-            kind=HOURS,
-            default=0.1,
-            note="While Hours has no rate of yours for end joints. An assumption, no source; not in the price.",
-        ),
-        Item(
             handle="joint_price",
             label="Price of a joint, for the plan",
             kind=MONEY,
-            note="While blank the hours of a joint at the loaded rate. It steers the plan; in the price are the hours on Hours.",
+            default=8,
+            note="Minutes of two people. Common practice, no source. It steers the plan; in the price are the hours on Hours.",
         ),
     ),
 )
@@ -609,6 +643,7 @@ LINES = Table(
                 "order_unit": "board",
                 "order_buy": "={boards_total}",
                 "order_cost": "={boards_cost}",
+                "order_state": '=IF({plans_failed}=1,"stop: not planned",IF(N({order_cost?})=0,"look: no price","ok"))',
             },
         ),
         Row(

@@ -27,12 +27,7 @@ RULES = Lines(
             formula='=IF({backing}="sheathing",0,{bearing_spacing})',
             note="0: anywhere, where the backing is sheathing.",
         ),
-        Item(
-            handle="joint_price_used",
-            label="Price of a joint",
-            kind=MONEY,
-            formula='=IF({joint_price?}="",ROUND(IF({task_rate.joints?}="",{joint_hours},{task_rate.joints?})*N({labor_rate?}),0),{joint_price?})',
-        ),
+        Item(handle="joint_price_used", label="Price of a joint", kind=MONEY, formula="={joint_price}"),
         Item(handle="offer_rows_kept", label="Stock lengths kept", kind=COUNT, formula=f"={OFFERS}"),
         Item(handle="piece_rows_kept", label="Lengths of pieces kept", kind=COUNT, formula=f"={PIECES}"),
         Item(handle="trim_rows_kept", label="Lengths of trim kept", kind=COUNT, formula=f"={TRIM_LENGTHS}"),
@@ -96,10 +91,16 @@ OFFERED = (
     _offer("offer_number", "Boards on offer", "On offer", COUNT, "INDEX({stock_limit[]},0,{n})"),
 )
 
-PIECES_OF = (
-    "{cover_length},{cover_courses},{offer_length},{offer_price},{joint_bearing},{cover_first?},"
-    f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}}"
-)
+
+def _pieces_of(length: str, price: str) -> str:
+    """List what PIECE_LIST asks to lay out the ceilings of one choice from those stock lengths."""
+    return (
+        f"{{cover_length}},{{cover_courses}},{{{length}}},{{{price}}},{{joint_bearing}},{{cover_first?}},"
+        f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}}"
+    )
+
+
+PIECES_OF = _pieces_of("offer_length", "offer_price")
 
 PIECE_ROWS = Answer(
     handle="piece_rows",
@@ -111,6 +112,18 @@ PIECE_ROWS = Answer(
         Item(handle="piece_count", label="Pieces", kind=COUNT),
     ),
     formula=f"=PIECE_LIST({PIECES_OF})",
+)
+
+THUMB_ROWS = Answer(
+    handle="thumb_rows",
+    title="Pieces by choice, laid out for one stock length alone",
+    rows=PIECES,
+    like="plans",
+    columns=(
+        Item(handle="thumb_piece", label="Length", kind=LENGTH),
+        Item(handle="thumb_pieces", label="Pieces", kind=COUNT),
+    ),
+    formula=f"=PIECE_LIST({_pieces_of('thumb_stock', 'thumb_price')})",
 )
 
 BUY = "{piece_length},{piece_count},{offer_length},{offer_price},{kerf},{end_trim},{offer_number?}"
@@ -198,6 +211,14 @@ def _lines(what: str, counted: str) -> tuple[Item, Item]:
     )
 
 
+def _proof(over: str, joints: str, joints_over: str) -> str:
+    """Word what is proven of the cutting and, where there are end joints, of the way they are laid out."""
+    return (
+        f'=IF({{{joints}}}>0,"cutting ","")&IF({{{over}}}>0,"within "&TEXT({{{over}}},"0.0%")&" of the best possible","proven cheapest")'
+        f'&IF({{{joints}}}>0,"; joints of each ceiling "&IF({{{joints_over}}}>0,"within "&TEXT({{{joints_over}}},"0.0%"),"proven cheapest"),"")'
+    )
+
+
 FIGURES = Table(
     handle="plan_figures",
     title="Figures of the plans",
@@ -269,7 +290,7 @@ FIGURES = Table(
         Item(
             handle="piece_problem",
             label="Problem of the joints",
-            formula=f'=IF(ISERROR(SUM({{piece_length?}})),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"ok")',
+            formula=f'=IF(ISERROR({{plan_run?}}),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"ok")',
         ),
         Item(
             handle="buy_problem",
@@ -288,9 +309,13 @@ FIGURES = Table(
             formula="=IF({plan_cost}>{plan_bound},{plan_cost}/{plan_bound}-1,0)",
         ),
         Item(
-            handle="proof_words",
-            label="Proof",
-            formula='=IF({plan_cost}>{plan_bound},"within "&TEXT({over_bound},"0.0%")&" of the best possible","proven cheapest")&IF({plan_jointed}>0," for these pieces","")',
+            handle="joints_over",
+            label="Joints of a ceiling, most over their bound",
+            kind=SHARE,
+            formula="=MAX(INDEX({joint_over_of[]},0,{n}))",
+        ),
+        Item(
+            handle="proof_words", label="Proof", formula=_proof("over_bound", "plan_jointed", "joints_over")
         ),
         Item(
             handle="thumb_stock",
@@ -308,8 +333,20 @@ FIGURES = Table(
             handle="thumb_cut",
             label="Boards of it",
             kind=COUNT,
-            formula="=BUY_COST({piece_length},{piece_count},{thumb_stock},1,{kerf},{end_trim})",
+            formula="=BUY_COST({thumb_piece},{thumb_pieces},{thumb_stock},1,{kerf},{end_trim})",
             note="At a price of 1 a board, the cost is their number.",
+        ),
+        Item(
+            handle="thumb_joints",
+            label="End joints with it",
+            kind=COUNT,
+            formula="=SUM({thumb_pieces})-SUM({cover_courses})",
+        ),
+        Item(
+            handle="plan_joints",
+            label="End joints of the plan",
+            kind=COUNT,
+            formula="=SUM({piece_count})-SUM({cover_courses})",
         ),
         Item(
             handle="plan_jointed",
@@ -363,6 +400,28 @@ IN_ALL = Lines(
             label="Over what no plans cost less than",
             kind=SHARE,
             formula="=IF({plan_total}>{bound_total},{plan_total}/{bound_total}-1,0)",
+        ),
+        Item(
+            handle="plans_failed",
+            label="No plan",
+            kind=FLAG,
+            formula='=N(OR(ISERROR(SUM({plan_cost[]},{board_no[]})),COUNTIF({plan_problem[]},"?*")>COUNTIF({plan_problem[]},"ok")))',
+        ),
+        Item(
+            handle="joints_over_most",
+            label="Joints of a ceiling, most over their bound",
+            kind=SHARE,
+            formula='=IF({plans_failed}=1,"",MAX({joint_over[]}))',
+        ),
+        Item(
+            handle="plans_proof",
+            label="Proof, in words",
+            formula=_proof("over_total", "joints_total", "joints_over_most"),
+        ),
+        Item(
+            handle="thumb_only",
+            label="One stock length, in words",
+            formula='=IF(COUNT({thumb_stock[]})=1,SUBSTITUTE(FEET_INCHES(MAX({thumb_stock[]})),"-0""","")&" only","one length each")',
         ),
     ),
 )
@@ -482,6 +541,7 @@ def answers() -> Iterable[Answer]:
         CUT_ROWS,
         *OFFERED,
         PIECE_ROWS,
+        THUMB_ROWS,
         BUY_ROWS,
         SPARE_ROWS,
         SAW_ROWS,

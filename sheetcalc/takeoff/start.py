@@ -73,9 +73,9 @@ ANSWERS = Lines(
         Item(handle="start_plan", label="The plan is", kind=TEXT, formula="={plan_total_words}"),
         Item(
             handle="start_saving",
-            label="Saved against one length",
-            kind=MONEY,
-            formula="={saving_total}",
+            label="Saved",
+            kind=TEXT,
+            formula="={saving_words}",
         ),
         Item(handle="start_joints", label="End joints", kind=COUNT, formula="={joints_total}"),
         Item(handle="start_waste", label="Waste in what is bought", kind=SHARE, formula="={waste}"),

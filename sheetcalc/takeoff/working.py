@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
 from sheetcalc.takeoff import plans
 from sheetcalc.takeoff.bid import SENTENCES
+from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.boards import STOCK as STOCK_LENGTHS
 from sheetcalc.takeoff.entries import assumed, entries_checked
 from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
@@ -205,6 +206,12 @@ LAYOUT = Answer(
     ),
 )
 
+
+def _joints(name: str) -> str:
+    """Ask one of the joint functions of each ceiling that has end joints; all share one solve."""
+    return f"=IF({{jointed}}=1,{name}({ONE_CEILING},,{{courses}},,,{KEEP_CLEAR},{{n}}),0)"
+
+
 FIGURES = Table(
     handle="figures",
     title="Figures of every ceiling",
@@ -323,7 +330,28 @@ FIGURES = Table(
             handle="joints",
             label="End joints",
             kind=COUNT,
-            formula=f"=IF({{jointed}}=1,JOINT_COUNT({ONE_CEILING},,{{courses}},,,{KEEP_CLEAR},{{n}}),0)",
+            formula=_joints("JOINT_COUNT"),
+        ),
+        Item(handle="joint_money", label="Boards and joints", kind=MONEY, formula=_joints("JOINT_COST")),
+        Item(
+            handle="joint_bound",
+            label="No layout costs less than",
+            kind=MONEY,
+            formula=_joints("LOWEST_JOINT_COST"),
+        ),
+        Item(
+            handle="joint_over",
+            label="Over that",
+            kind=SHARE,
+            formula="=IF({joint_money}>{joint_bound},{joint_money}/{joint_bound}-1,0)",
+        ),
+        Item(
+            handle="joint_over_of",
+            label="Of choice",
+            kind=SHARE,
+            cells=3,
+            heads=CHOICES,
+            formula="=IF({board_no}={j},{joint_over},0)",
         ),
         Item(
             handle="barrier_run",
@@ -488,6 +516,14 @@ POLE = Lines(
         ),
         Item(handle="pole_jointed", label="Jointed", kind=FLAG, formula="=INDEX({jointed[]},{pole_no})"),
         Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
+        Item(
+            handle="pole_over", label="Over the bound", kind=SHARE, formula="=INDEX({joint_over[]},{pole_no})"
+        ),
+        Item(
+            handle="joint_proof",
+            label="End joints of that ceiling by itself",
+            formula='=IF({pole_over}>0,"within "&TEXT({pole_over},"0.0%")&" of the best possible","proven cheapest")',
+        ),
     ),
 )
 
@@ -496,35 +532,6 @@ POLE_CEILING = (
     "{joint_bearing},{pole_bearing}," + JOINT_RULES
 )
 """What the joint functions ask of that ceiling, up to the rows of a table."""
-
-POLE_PROOF = Lines(
-    title="End joints of that ceiling by itself",
-    items=(
-        *(
-            Item(
-                handle=handle,
-                label=label,
-                kind=MONEY,
-                formula=f"=IF({{pole_jointed}}=1,{name}({POLE_CEILING},,{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),0)",
-            )
-            for handle, label, name in (
-                ("joint_money", "Boards and joints", "JOINT_COST"),
-                ("joint_bound", "No layout costs less than", "LOWEST_JOINT_COST"),
-            )
-        ),
-        Item(
-            handle="joint_over",
-            label="Over that",
-            kind=SHARE,
-            formula="=IF({joint_money}>{joint_bound},{joint_money}/{joint_bound}-1,0)",
-        ),
-        Item(
-            handle="joint_proof",
-            label="In words",
-            formula='=IF({joint_over}>0,"within "&TEXT({joint_over},"0.0%")&" of the best possible","proven cheapest")',
-        ),
-    ),
-)
 
 OPEN = Lines(
     title="Half-way check, exact",
@@ -799,7 +806,6 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             CHOICES_USED,
             FIGURES,
             POLE,
-            POLE_PROOF,
             OPEN,
             FIXTURES,
             STOCK,

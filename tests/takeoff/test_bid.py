@@ -60,7 +60,7 @@ def test_it_reads_nothing_of_cost():
 
 
 def test_it_shows_nothing_of_cost(job: Job):
-    job.type({"labor_rate": "68.37", "overhead": "11.3", "contingency": "4.7", "order_price.2": "44.19"})
+    job.type({"labor_rate": "68.93", "overhead": "11.3", "contingency": "4.7", "order_price.2": "44.19"})
     shown = numbers(job)
     assert job["price"] in shown
     costs = [item.handle for item in items(price.SHEET) if item.handle.startswith("cost")]

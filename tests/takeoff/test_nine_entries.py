@@ -108,7 +108,7 @@ def test_answers_on_start_are_those_of_the_sheets(blank: Job):
     assert [blank["first.1"], blank["last.1"]] == pytest.approx(edges)
     assert blank["start_boards"] == "24 of 16' (0 spare)"
     assert blank["start_plan"] == "proven cheapest"
-    assert [blank["start_joints"], blank["start_saving"]] == [0, 0]  # one length is all that this job needs
+    assert [blank["start_joints"], blank["saving_total"]] == [0, 0]  # one length is all that this job needs
 
 
 def test_a_porch_longer_than_any_board_just_works(blank: Job):

@@ -9,6 +9,7 @@ import pytest
 from jobs import Job
 
 import sheetcalc
+from sheetcalc.cells.values import CellError
 
 GARDEN = 320.5 + 1 / 24 - 1  # length to cover: mean of three readings less two gaps of half an inch
 COURSES = {"Front porch": 21, "Side porch": 17, "Garden porch": 19}
@@ -16,7 +17,7 @@ STOCK = [96, 120, 144, 168, 192]
 PRICES = [16.9, 21.4, 26.2, 32.5, 39.9]
 OFFER = [40, None, 60, 60, 48]
 CUTTING = {"stock": STOCK, "prices": PRICES, "kerf": 0.125, "end_trim": 0.5, "available": OFFER}
-RULES = {"stagger": 24, "least_piece": 24, "joint_price": 7, "kerf": 0.125, "end_trim": 0.5}  # 0.1 h at 68
+RULES = {"stagger": 24, "least_piece": 24, "joint_price": 8, "kerf": 0.125, "end_trim": 0.5}
 LIGHTS = {  # six inches off the edge of each light, from the boards' start
     "keep_clear": ["9-11", "9-11"],
     "clear_from": [106 - 0.5 - 6.375 / 2 - 6, 214 - 0.5 - 6.375 / 2 - 6],
@@ -224,26 +225,81 @@ def test_the_rule_of_thumb_by_hand(job: Job):
     area = job["area_total"]
     by_rule = math.ceil(area * 1.1 / (5.125 * 192 / 144))
     assert job["thumb_boards.1"] == by_rule
+    laid = sheetcalc.joint_pieces(  # as a crew places the joints that has nothing but 16 ft boards
+        lengths=[GARDEN],
+        stock=[192],
+        prices=[39.9],
+        bearing=16,
+        first_bearing=10,
+        counts=[19],
+        **RULES,
+        **LIGHTS,
+    )
+    found = [*laid, (job["cut.1"], 21), (job["cut.2"], 17)]
     cut = sheetcalc.buy_cost(  # 16 ft boards at 1 each: their number
-        pieces=pieces(job)[0], counts=pieces(job)[1], stock=[192], prices=[1], kerf=0.125, end_trim=0.5
+        pieces=[length for length, _ in found],
+        counts=[count for _, count in found],
+        stock=[192],
+        prices=[1],
+        kerf=0.125,
+        end_trim=0.5,
     )
     needed = sheetcalc.boards_to_order(good_boards=cut, cull_rate=0.05)
+    joints = sum(count for _, count in laid) - 19
     assert job["thumb_needed.1"] == needed
     assert job["thumb_state.1"] == f"{needed - by_rule} boards short"
-    assert job["saving_total"] == pytest.approx(needed * 39.9 - job["boards_cost"])
-    assert job["start_saving"] == job["saving_total"] > 0
+    alone = needed * 39.9 + 8 * joints
+    assert job["saving_total"] == pytest.approx(alone - job["boards_cost"] - 8 * job["joints_total"])
+    assert job["start_saving"] == f"{job['saving_total']:.2f} against 16' only"
     job.type({"thumb_share": "50"})
     assert job["thumb_state.1"] == "enough"
 
 
-def test_the_price_of_a_joint_is_the_time_it_takes_unless_typed(job: Job):
-    assert job["joint_price_used"] == 7
-    job.type({"task_rate.joints": "0.25"})
-    assert job["joint_price_used"] == 17
-    job.type({"task_rate.joints": "", "joint_hours": "0.2"})
-    assert job["joint_price_used"] == 14
-    job.type({"joint_price": "3.5"})
-    assert job["joint_price_used"] == 3.5
+def test_the_saving_is_that_of_a_job_with_one_length(job: Job):
+    saved = job["saving_total"]
+    planned = job["boards_cost"] + job["plan_joined"] - job["plan_total"]
+    job.type({"stock_price": ";40;60", "stock_price.5": "39.9;46;28", "stock_offer.5": ";;"})
+    alone = job["boards_cost"] + job["plan_joined"] - job["plan_total"]
+    assert alone - planned == pytest.approx(saved)
+    assert job["saving_total"] == 0
+
+
+def test_the_time_of_the_joints_stands_beside_the_boards(job: Job):
+    assert job["joints_words"] == f"{job['joints_total']:.0f} x 8.00"
+    assert job["plan_joined"] == pytest.approx(job["plan_cost.1"] + 8 * job["joints_total"])
+    before = job["joints_total"], job["plan_cost.1"]
+    job.type({"labor_rate": "97"})  # the plan is none of its business
+    assert (job["joints_total"], job["plan_cost.1"]) == before
+
+
+def test_what_is_proven_of_cutting_and_of_joints(job: Job):
+    asked = {
+        "lengths": [GARDEN],
+        "stock": STOCK,
+        "prices": PRICES,
+        "bearing": 16,
+        "first_bearing": 10,
+        "counts": [19],
+        **RULES,
+        **LIGHTS,
+    }
+    cost, bound = sheetcalc.joint_cost(**asked), sheetcalc.lowest_joint_cost(**asked)
+    assert job["joint_over.3"] == job["joints_over.1"] == pytest.approx(cost / bound - 1)
+    words = f"cutting proven cheapest; joints of each ceiling within {cost / bound - 1:.1%}"
+    assert job["start_plan"] == job["plan_words.1"] == words
+    job.type({"joint_apart": "60"})
+    assert job["joints_over_most"] > 0.01
+    assert "look" in job["look_state"]
+
+
+@pytest.mark.parametrize("typed", [{"joint_apart": "20'"}, {"stock_offer.5": "6;;"}, {"board_wanted": "1x7"}])
+def test_without_a_plan_nothing_is_said_of_one(job: Job, typed: dict[str, str]):
+    job.type(typed)
+    for handle in ("start_plan", "start_boards", "start_saving", "joints_words"):
+        assert job[handle] == "not planned"
+    assert job["order_state.1"] == "stop: not planned"
+    assert job["order_buy.1"] == job["order_cost.1"] == ""
+    assert job["price"] == CellError.NA
 
 
 def test_trim_by_length(job: Job):
