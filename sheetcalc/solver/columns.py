@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from sheetcalc.solver.knapsack import Knapsack
-from sheetcalc.solver.programme import Programme
+from sheetcalc.solver.programme import Programme, in_time
 from sheetcalc.solver.task import Groups, Pattern, Task
 
 _SLACK = 1e-9  # of a float's sum
@@ -42,6 +42,7 @@ class Columns:
         self.rows = [(float(wanted), inf) for wanted in task.demand]
         self.rows += [(-inf, float(task.boards[b].number)) for b in self._limited]
         self._programme = Programme(self.rows, until)
+        self._until = until
         self._lacking = 0
         self._proof: tuple[list[int], Fraction, list[Fraction]] = ([], Fraction(1), [])
         rate = task.material[1]
@@ -76,6 +77,7 @@ class Columns:
         for _ in range(rounds):
             cost, values, prices = self._programme.relaxed()
             self.values = values[self._lacking :]
+            in_time(self._until)
             news = self._price(prices)
             reached = math.ceil(self.bound)
             done = reached >= enough or reached >= cost - _SLACK * max(1.0, cost)
@@ -126,7 +128,7 @@ class Columns:
             found: list[Pattern] = []
             for b, board in enumerate(self.task.boards):
                 least = math.ceil(scale * (board.cost + extra[b] - gap))
-                some = self._knapsack.patterns(board.size, least, most + 1 - len(found))
+                some = self._knapsack.patterns(board.size, least, most + 1 - len(found), self._until)
                 found += [(b, counts) for counts in some]
             if len(found) <= most:
                 return gap, found

@@ -8,15 +8,16 @@ is counted in steps, never in seconds, so that every machine gives the same plan
 """
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
+from sheetcalc.solver import greedy
 from sheetcalc.solver.improve import Search
 from sheetcalc.solver.programme import Undecided
 from sheetcalc.solver.task import Counts, Task, cost_of, worth_buying
 
-__all__ = ["Cut", "NoPlan", "Plan", "Stock", "TooLong", "cheapest"]
+__all__ = ["Cut", "NoPlan", "Plan", "Stock", "TooLong", "cheapest", "filled"]
 
 _SECONDS = 30.0
 
@@ -94,19 +95,11 @@ def cheapest(
     >>> plan.cost, plan.bound, plan.cuts
     (25, 25, (Cut(stock=0, times=1, counts=(0, 3)), Cut(stock=1, times=1, counts=(2, 1))))
     """
-    wanted: dict[int, int] = {}
-    for size, number in zip(sizes, demand, strict=True):
-        if number:
-            wanted[size] = wanted.get(size, 0) + number
-    if not wanted:
+    put = _put(sizes, demand, stock)
+    if put is None:
         return Plan((), 0, 0)
-    boards, unit = worth_buying(stock, min(wanted), sum(wanted.values()))
-    if not boards or boards[-1].size < max(wanted):
-        raise NoPlan
-    ordered = tuple(sorted(wanted, reverse=True))
-    task = Task(ordered, tuple(wanted[size] for size in ordered), tuple(boards))
-    if task.lacks_length:
-        raise NoPlan
+    task, unit = put
+    ordered, boards = task.sizes, task.boards
     search = _searched(task, effort, time.monotonic() + _SECONDS if until is None else until)
     if search.best is None:
         raise NoPlan if search.proven else TooLong
@@ -122,6 +115,42 @@ def cheapest(
     )
     cost = cost_of(search.best, boards)
     return Plan(tuple(cuts), cost * unit, search.bound * unit)
+
+
+def filled(sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, ...]) -> tuple[int, int]:
+    """Return what boards cost that are filled as full as they go, and what the material costs at least.
+
+    All boards are without limit: quick, and never under what `cheapest` finds.
+
+    Examples
+    --------
+    >>> filled(sizes=(45, 30), demand=(2, 4), stock=(Stock(100, 12), Stock(120, 13)))
+    (25, 23)
+    """
+    put = _put(sizes, demand, stock)
+    if put is None:
+        return 0, 0
+    task, unit = put
+    plans = greedy.plans(task.sizes, task.demand, task.boards)
+    return min(cost_of(groups, task.boards) for groups in plans) * unit, task.material[0] * unit
+
+
+def _put(sizes: Sequence[int], demand: Sequence[int], stock: Sequence[Stock]) -> tuple[Task, int] | None:
+    """Put a task in order, its costs in units; None if nothing is wanted."""
+    wanted: dict[int, int] = {}
+    for size, number in zip(sizes, demand, strict=True):
+        if number:
+            wanted[size] = wanted.get(size, 0) + number
+    if not wanted:
+        return None
+    boards, unit = worth_buying(stock, min(wanted), sum(wanted.values()))
+    if not boards or boards[-1].size < max(wanted):
+        raise NoPlan
+    ordered = tuple(sorted(wanted, reverse=True))
+    task = Task(ordered, tuple(wanted[size] for size in ordered), tuple(boards))
+    if task.lacks_length:
+        raise NoPlan
+    return task, unit
 
 
 def _searched(task: Task, effort: float, until: float) -> Search:

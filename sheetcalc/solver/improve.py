@@ -155,7 +155,7 @@ class Search:
         _, near = columns.within(slack, self._steps(_SETTINGS_PATTERNS))
         patterns: list[Pattern] = list(dict.fromkeys([*best, *columns.patterns, *near]))
         losses = [columns.loss(pattern) for pattern in patterns]
-        settings = Settings(self.task, patterns, losses, columns.fine(slack))
+        settings = Settings(self.task, patterns, losses, columns.fine(slack), self._until)
         number = len(best)
         while number > 1:
             plan = next(settings.plans(self.cost, number - 1, self._steps(_SETTINGS_STEPS)), None)

@@ -6,24 +6,26 @@ the last board (cutting). Where the search finds none, a programme decides wheth
 """
 
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from typing import NamedTuple
 
 from sheetcalc.solver.anywhere import anywhere
-from sheetcalc.solver.cutting import Plan, Stock, TooLong, cheapest
+from sheetcalc.solver.choice import Choice, Layout
+from sheetcalc.solver.cutting import Stock, TooLong
+from sheetcalc.solver.few import few
 from sheetcalc.solver.possible import possible
 from sheetcalc.solver.prices import FINE, Prices, prices
 from sheetcalc.solver.programme import Undecided
 from sheetcalc.solver.search import ways
-from sheetcalc.solver.spans import Network, Rules, Run, network
+from sheetcalc.solver.spans import Breaks, Network, Rules, Run, network
 
 __all__ = ["Layout", "NoLayout", "Rules", "Run", "layout"]
 
 _SECONDS = 30
 _WIDTH = 8  # of the search, at effort 1
 _BOUGHT = 2  # ways that are bought to the last board, at effort 1
-_MANY = 30  # sizes: one such purchase takes long enough
+_ALONE = 2  # sizes of board that are tried alone where the bound is near
+_RUNS = 12  # fewer are searched more widely, and half as many to the end
 
 
 class NoLayout(Exception):  # noqa: N818 - an answer, not a mistake
@@ -34,25 +36,15 @@ class NoLayout(Exception):  # noqa: N818 - an answer, not a mistake
         self.rule = rule
 
 
-class Layout(NamedTuple):
-    """Breaks of each run, in the order of the runs.
-
-    `sizes` and `counts` are all pieces, kerf included, `plan` cuts them. `cost` is that of the plan and the
-    breaks; no layout costs less than `bound`.
-    """
-
-    breaks: tuple[tuple[int, ...], ...]
-    sizes: tuple[int, ...]
-    counts: tuple[int, ...]
-    plan: Plan
-    cost: int
-    bound: int
-
-
 def layout(
-    runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, price: int = 0, effort: float = 1.0
+    runs: tuple[Run, ...],
+    stock: tuple[Stock, ...],
+    rules: Rules,
+    price: int = 0,
+    effort: float = 1.0,
+    tighter: tuple[Rules, ...] = (),
 ) -> Layout:
-    """Break runs into pieces of least cost.
+    """Break runs into pieces of least cost, of those that cost the same into few.
 
     Parameters
     ----------
@@ -66,6 +58,9 @@ def layout(
         Cost of one break.
     effort : float
         How wide to search, counted in steps, never in seconds.
+    tighter : tuple of Rules
+        Rules of which each allows no more than `rules`: what is found under them is good here too, and a
+        search with fewer choices at times finds better.
 
     Raises
     ------
@@ -77,9 +72,32 @@ def layout(
     until = time.monotonic() + _SECONDS
     with ThreadPoolExecutor(1) as alone:  # as Programme asks for
         try:
-            return alone.submit(_layout, runs, stock, rules, price, effort, until).result()
+            return alone.submit(_best, runs, stock, rules, price, effort, tighter, until).result()
         except Undecided:
             raise TooLong from None
+
+
+def _best(
+    runs: tuple[Run, ...],
+    stock: tuple[Stock, ...],
+    rules: Rules,
+    price: int,
+    effort: float,
+    tighter: tuple[Rules, ...],
+    until: float,
+) -> Layout:
+    best = _layout(runs, stock, rules, price, effort, until)
+    again = [(rules, 1.0)] if effort > 1 else []
+    for others, steps in [*again, *((others, effort) for others in tighter)]:
+        if best.near:
+            break
+        try:
+            other = _layout(runs, stock, others, price, steps, until)
+        except NoLayout:
+            continue
+        if other.rank < best.rank:
+            best = other._replace(bound=best.bound)
+    return best
 
 
 def _layout(
@@ -89,41 +107,64 @@ def _layout(
     if net is None:
         raise NoLayout(_in_the_way(runs, stock, rules, until))
     priced = prices(net, effort, until)
-    found = _searched(net, priced, max(1, round(_WIDTH * effort)), until)
+    bound = priced.bound if rules.places is not None else anywhere(net, until)
+    choice = Choice(net, priced, bound, effort, until)
+    more = max(1, _RUNS // max(1, len(runs)))  # where runs are few, there is time for more
+    width = max(1, round(_WIDTH * more * effort))
+    most = max(1, round(_BOUGHT * more * effort))
+    found = _searched(net, priced, width, until)
     if not found:
         nodes = possible(net, until)
         if nodes is None:
             raise NoLayout(_in_the_way(runs, stock, rules, until))
         found = [nodes]
-    bound = priced.bound if rules.places is not None else anywhere(net, until)
-    return _cheapest(net, found, priced, bound, effort, until)
+    choice.take([net.breaks(nodes_of) for nodes_of in found], most, ranked=True)
+    assert choice.best is not None  # something was found
+    narrow = max(2, width // 4)
+    others: list[Breaks] = []
+    if not price or not choice.best.near:
+        others += _guided(net, priced, narrow, until)
+    if not choice.best.near:
+        others += _of_fewer(net, priced, choice.best, narrow, until)
+    choice.take(others, most)
+    if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
+        choice.take_all(few(net, priced, effort, until))
+    return choice.best
 
 
-def _cheapest(
-    net: Network,
-    found: list[list[tuple[int, ...]]],
-    priced: Prices,
-    bound: int,
-    effort: float,
-    until: float,
-) -> Layout:
-    """Buy for the most promising ways; one that cannot cost less than another is left."""
-    best: Layout | None = None
-    ways: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
-    for nodes_of in found:
-        ways.setdefault(_counts(net, nodes_of), nodes_of)
-    enough = priced.bound + priced.bound // 500
-    for counts, nodes_of in list(ways.items())[: max(1, round(_BOUGHT * effort))]:
-        if best is not None and len(best.sizes) > _MANY:
-            break
-        breaks = sum(map(len, nodes_of)) - 2 * len(nodes_of)
-        least = sum(count * int(priced.worth(size)) for count, size in zip(counts, net.sizes, strict=True))
-        if best is None or (best.cost > enough and least + net.price * breaks * FINE < best.cost * FINE):
-            new = _bought(net, nodes_of, counts, bound, effort, until)
-            if best is None or new.cost < best.cost:
-                best = new
-    assert best is not None  # something was found
-    return best
+def _guided(net: Network, priced: Prices, width: int, until: float) -> Iterator[Breaks]:
+    """Search as if breaks cost more and, where runs are few, as if they cost nothing or very much."""
+    dearest = max(board.cost for board in net.stock) * FINE
+    price = net.price * FINE
+    extras = [4 * price or dearest // 64]
+    if len(net.runs) <= _RUNS:
+        extras += [-price, dearest] if price else [dearest]
+    for extra in extras:
+        for way in ways(net, priced, width, until, extra)[:_BOUGHT]:
+            yield net.breaks(way.all_nodes(), net.order)
+
+
+def _of_fewer(net: Network, priced: Prices, best: Layout, width: int, until: float) -> Iterator[Breaks]:
+    """Search with one size of board alone, where that can cost less, and without the dearest by its size."""
+    total = sum([net.rules.size(run.length) for run in net.runs])
+    boards = [board for board in net.stock if board.size > net.rules.kerf]
+    alone: list[tuple[float, Stock]] = []
+    for board in boards:
+        fewest = sum([-(-run.length // net.rules.length(board.size)) - 1 for run in net.runs])
+        least = total * board.cost / board.size + net.price * fewest
+        if least < best.cost:
+            alone.append((least, board))
+    dearest = max(boards, key=lambda board: board.cost / board.size)
+    far = best.cost > best.bound + best.bound // 100
+    some: list[tuple[Stock, ...]] = [(board,) for _, board in sorted(alone)[: None if far else _ALONE]]
+    some.append(tuple(board for board in boards if board != dearest))
+    for stock in dict.fromkeys(some):
+        if stock and stock != net.stock and (fewer := network(net.runs, net.rules, stock, net.price)):
+            found = ways(fewer, priced.of_fewer(fewer), width, until)[:1]
+            if far:
+                found += ways(fewer, prices(fewer, 1, until), _WIDTH, until)[:1]
+            for way in found:
+                yield fewer.breaks(way.all_nodes(), fewer.order)
 
 
 def _searched(net: Network, priced: Prices, width: int, until: float) -> list[list[tuple[int, ...]]]:
@@ -154,29 +195,3 @@ def _in_the_way(runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, u
         if (net := network(others, less, stock)) and possible(net, until):
             return rule
     return "apart"  # no rule alone
-
-
-def _counts(net: Network, nodes_of: Sequence[tuple[int, ...]]) -> tuple[int, ...]:
-    counts = [0] * len(net.sizes)
-    for run, nodes in enumerate(nodes_of):
-        for piece in net.span_of[run].pieces(nodes):
-            counts[piece] += 1
-    return tuple(counts)
-
-
-def _bought(
-    net: Network,
-    nodes_of: Sequence[tuple[int, ...]],
-    counts: tuple[int, ...],
-    bound: int,
-    effort: float,
-    until: float,
-) -> Layout:
-    breaks = tuple(
-        tuple(net.span_of[run].nodes[node] for node in nodes[1:-1]) for run, nodes in enumerate(nodes_of)
-    )
-    used = [at for at, count in enumerate(counts) if count]
-    sizes, demand = tuple(net.sizes[at] for at in used), tuple(counts[at] for at in used)
-    plan = cheapest(sizes, demand, net.stock, effort, until)
-    cost = plan.cost + net.price * sum(map(len, breaks))
-    return Layout(breaks, sizes, demand, plan, cost, bound)

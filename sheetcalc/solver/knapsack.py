@@ -4,9 +4,13 @@ A size wanted n times is let in as 1, 2, 4 … of it at once, so that each takes
 """
 
 from collections.abc import Sequence
+from math import inf
 from typing import Any
 
+from sheetcalc.solver.programme import in_time
 from sheetcalc.solver.task import Counts
+
+_CLOCK = 1024  # patterns from one look at the clock to the next
 
 
 class Knapsack:
@@ -72,14 +76,16 @@ class Knapsack:
             room -= count * size
         return tuple(counts)
 
-    def patterns(self, room: int, least: int, most: int) -> list[Counts]:
-        """Return all patterns worth at least `least`, or only so many of them."""
+    def patterns(self, room: int, least: int, most: int, until: float = inf) -> list[Counts]:
+        """Return all patterns worth at least `least`, or only so many of them, while there is time."""
         found: list[Counts] = []
         counts = [0] * len(self._sizes)
 
         def add(k: int, room: int, least: int) -> None:
             if least <= 0 and any(counts):
                 found.append(tuple(counts))
+                if not len(found) % _CLOCK:
+                    in_time(until)
             for i in range(k, len(counts)):
                 if self._table[i][room] < least:
                     return

@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import ceil, gcd, inf
 from typing import NamedTuple
 
-from sheetcalc.solver.programme import Programme
+from sheetcalc.solver.programme import Programme, in_time
 from sheetcalc.solver.spans import Network, picked
 from sheetcalc.solver.worth import Worth
 
@@ -39,6 +39,20 @@ class Prices(NamedTuple):
     rest: tuple[tuple[int, ...], ...]
     idle: tuple[tuple[int, ...], ...]
     bound: int
+
+    def of_fewer(self, net: Network) -> "Prices":
+        """Return a guide for the same task with fewer boards; it proves nothing.
+
+        Places keep their prices if they are the same. Where one board is left, sizes are worth their share.
+        """
+        worth = self.worth
+        if len(net.stock) == 1:
+            ((size, cost, _),) = net.stock
+            worth = Worth(net.sizes, [each * cost * FINE // size for each in net.sizes], size)
+        if [len(nodes) for nodes in self.rest] == [len(span.nodes) for span in net.spans]:
+            return self._replace(worth=worth, bound=0)
+        free = tuple((0,) * len(span.nodes) for span in net.spans)
+        return Prices(worth, free, free, 0)
 
 
 class Limit(NamedTuple):
@@ -86,6 +100,7 @@ def prices(net: Network, effort: float, until: float) -> Prices:
     rounds = _ROUNDS if net.rules.places is not None else _ROUNDS_ANYWHERE
     for _ in range(max(1, round(rounds * effort))):
         _, _, row_prices = programme.relaxed()
+        in_time(until)
         worth = Worth(net.sizes, [max(0.0, price) for price in row_prices[: len(net.sizes)]], largest)
         dear = [
             at for at, (size, cost, _) in enumerate(net.stock) if worth(size) > cost + 1e-7 * max(1, cost)

@@ -4,6 +4,8 @@ import time
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+__all__ = ["Answer", "Programme", "Undecided", "in_time"]
+
 FEASIBLE = 2  # what HiGHS calls kSolutionStatusFeasible
 
 
@@ -20,7 +22,13 @@ class Answer(NamedTuple):
 
 
 class Undecided(Exception):  # noqa: N818  (it says what the answer is)
-    """The time ran out."""
+    """The time ran out, or HiGHS gave up."""
+
+
+def in_time(until: float) -> None:
+    """Give up once the monotonic clock is past `until`."""
+    if time.monotonic() > until:
+        raise Undecided
 
 
 class Programme:
@@ -67,16 +75,18 @@ class Programme:
 
     def _run(self) -> Any:
         # the limit is on the time of all runs together
+        in_time(self._until)
         until = self._highs.getRunTime() + max(self._until - time.monotonic(), 0.01)
         self._highs.setOptionValue("time_limit", until)
         error = self._library.HighsStatus.kError
         if self._highs.run() == error:
             self._highs.clearSolver()  # where the last basis leads astray, none at all does not
             if self._highs.run() == error:
-                raise RuntimeError("HiGHS does not solve this, or not in this thread")
+                raise Undecided  # numbers too far apart, and no plan is better than a wrong one
         status = self._highs.getModelStatus()
-        if status == self._library.HighsModelStatus.kTimeLimit or time.monotonic() > self._until:
+        if status == self._library.HighsModelStatus.kTimeLimit:
             raise Undecided
+        in_time(self._until)
         return status
 
     def relaxed(self) -> tuple[float, list[float], list[float]]:

@@ -4,16 +4,15 @@ Prices stand for what is still to come: an offcut is sold at nearly its worth, a
 it takes from later rows.
 """
 
-import time
 from collections.abc import Sequence
 from heapq import nsmallest
 from typing import NamedTuple
 
 from sheetcalc.solver.prices import FINE, Prices
-from sheetcalc.solver.programme import Undecided
+from sheetcalc.solver.programme import in_time
 from sheetcalc.solver.spans import Network, Rules, Span
 
-__all__ = ["Way", "ways"]
+__all__ = ["Way", "near", "ways"]
 
 _NEVER = 1 << 200
 _BRANCHES = 8  # ways that each one kept goes on in, at most
@@ -115,7 +114,7 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
 
     `extra` is a cost of breaks that guides the search alone: the fewer there are, the less is barred later.
     """
-    near = _near(net.places, net.rules.apart)
+    beside = near(net.places, net.rules.apart)
     number_of = {run: number for number, span in enumerate(net.spans) for run in span.runs}
     tiny = FINE // (64 * (1 + sum(len(net.span_of[at].nodes) for at in net.order)))  # of two, fewer breaks
     steps = [_Step(net, prices, at, number_of[at], extra + tiny) for at in net.order]
@@ -124,11 +123,10 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
     }
     kept = [(Way(0, (), (), (), None), 0, 0)]
     for at, step in enumerate(steps):
-        if time.monotonic() > until:
-            raise Undecided
         market = markets[_share(len(steps) - at)]
         found: list[tuple[int, int, tuple[int, ...]]] = []
         for place, (way, barred, resting) in enumerate(kept):
+            in_time(until)
             base = way.cost + step.lost(resting)
             costs = market.costs(way.offcuts)
             found += [
@@ -138,6 +136,7 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
         found.sort()
         fresh: dict[tuple[tuple[int, ...], int], Way] = {}
         for _, place, nodes in found[: _TRIED * width]:
+            in_time(until)
             way, _, resting = kept[place]
             cost, offcuts = market.take(way.offcuts, step.span.pieces(nodes))
             bits = sum([step.span.bits[node] for node in nodes])
@@ -148,9 +147,10 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
         ranked: list[tuple[int, int, tuple[Way, int, int]]] = []
         after = steps[at + 1] if at + 1 < len(steps) else None
         for way in fresh.values():
+            in_time(until)
             barred, resting, ahead = 0, 0, 0
             if after:  # the run that comes next tells a good way from one that blocks it
-                barred, resting = _barred(way, after.row, net.rules, near)
+                barred, resting = _barred(way, after.row, net.rules, beside)
                 ahead = _ahead(after.span, barred, market.fresh, after.guide) + after.lost(resting)
             if ahead < _NEVER:
                 ranked.append((way.cost + ahead, len(ranked), (way, barred, resting)))
@@ -163,15 +163,14 @@ def _share(left: int) -> int:
     return 970 if left > 4 else 800 + 40 * (left - 1)
 
 
-def _near(places: Sequence[int], apart: int) -> list[int]:
-    """Bits of all places nearer than `apart` to each place."""
-    near: list[int] = []
-    for place in places:
-        near.append(sum(1 << at for at, other in enumerate(places) if abs(other - place) < apart))
-    return near
+def near(places: Sequence[int], apart: int) -> list[int]:
+    """Return the bits of all places nearer than `apart` to each place."""
+    return [
+        sum([1 << at for at, other in enumerate(places) if abs(other - place) < apart]) for place in places
+    ]
 
 
-def _barred(way: Way, row: int, rules: Rules, near: Sequence[int]) -> tuple[int, int]:
+def _barred(way: Way, row: int, rules: Rules, beside: Sequence[int]) -> tuple[int, int]:
     """Bits of the places where a row may not break after what went before, and of those that rest."""
     barred = resting = 0
     for other, bits in way.recent:
@@ -180,7 +179,7 @@ def _barred(way: Way, row: int, rules: Rules, near: Sequence[int]) -> tuple[int,
         if row - other == 1:
             while bits:
                 lowest = bits & -bits
-                barred |= near[lowest.bit_length() - 1]
+                barred |= beside[lowest.bit_length() - 1]
                 bits ^= lowest
     return barred | resting, resting
 

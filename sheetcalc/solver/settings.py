@@ -6,7 +6,10 @@ The literature calls it pattern minimisation.
 import math
 from collections.abc import Iterator, Sequence
 
+from sheetcalc.solver.programme import in_time
 from sheetcalc.solver.task import Groups, Pattern, Task
+
+_CLOCK = 1024  # steps from one look at the clock to the next
 
 
 class Settings:
@@ -15,8 +18,16 @@ class Settings:
     What a pattern loses, its cost over the worth of its pieces, may sum up to `slack` in a plan of that cost.
     """
 
-    def __init__(self, task: Task, patterns: Sequence[Pattern], losses: Sequence[int], slack: int) -> None:
+    def __init__(
+        self,
+        task: Task,
+        patterns: Sequence[Pattern],
+        losses: Sequence[int],
+        slack: int,
+        until: float = math.inf,
+    ) -> None:
         self._task = task
+        self._until = until
         self._slack = slack
         self._steps = 0
         self._led_by: list[list[tuple[Pattern, int, list[tuple[int, int]]]]] = [[] for _ in task.sizes]
@@ -44,6 +55,8 @@ class Settings:
             self._steps -= 1
             if self._steps < 0 or loss > slack:
                 return
+            if not self._steps % _CLOCK:
+                in_time(self._until)
             b = pattern[0]
             times = on_offer[b]
             for i, count in held:

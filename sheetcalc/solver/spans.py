@@ -13,7 +13,10 @@ from typing import NamedTuple
 
 from sheetcalc.solver.cutting import Stock
 
-__all__ = ["Network", "Rules", "Run", "Span", "network", "picked"]
+__all__ = ["Breaks", "Network", "Rules", "Run", "Span", "network", "picked"]
+
+Breaks = tuple[tuple[int, ...], ...]
+"""Where each run is broken, in the order of the runs."""
 
 _PARTS = 24
 """Where breaks may fall anywhere, so many places are tried along the longest board."""
@@ -121,6 +124,13 @@ class Network:
     def order(self) -> list[int]:
         """Runs row by row."""
         return sorted(range(len(self.runs)), key=lambda at: (self.runs[at].row, self.runs[at].start))
+
+    def breaks(self, nodes_of: Sequence[Sequence[int]], order: Sequence[int] | None = None) -> Breaks:
+        """Return the places of breaks for the nodes of each run, given in their order or another."""
+        pairs = zip(range(len(self.runs)) if order is None else order, nodes_of, strict=True)
+        return tuple(
+            tuple(self.span_of[run].nodes[node] for node in nodes[1:-1]) for run, nodes in sorted(pairs)
+        )
 
 
 def network(runs: tuple[Run, ...], rules: Rules, stock: tuple[Stock, ...], price: int = 0) -> Network | None:

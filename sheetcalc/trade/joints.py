@@ -55,6 +55,9 @@ _MOST_COURSES = 5000
 _MOST_BEARINGS = 500
 _MOST_BOARDS = 40  # end to end in one course; far past any porch, and keeps the work of one call in bounds
 
+_USUAL, _USUAL_METRIC = 24, 600 / 25.4  # stagger and shortest piece [in] when not given
+_USUAL_COURSES = 4
+
 KeepClear = Annotated[Sequence[str | float], COURSES, Takes.LIST]
 BesideClear = Annotated[Sequence[float | None], LENGTH, Beside("keep_clear", blank=True)]
 CeilingBesideClear = Annotated[Sequence[float | None], COUNT, Beside("keep_clear", blank=True)]
@@ -139,8 +142,10 @@ def _laid(
         long_steps(kerf, step),
         fine,
     )
+    usual = long_steps(_USUAL if same(step, STEP) else _USUAL_METRIC, step / fine)
+    tighter = _tighter(rules, {"apart": usual, "least": usual, "rows_apart": _USUAL_COURSES})
     try:
-        found = _layout(runs, tuple(boards), rules, cents(exact(joint_price)), effort)
+        found = _layout(runs, tuple(boards), rules, cents(exact(joint_price)), effort, tighter)
     except NoLayout as none:
         argument, rule = _TO_RELAX[none.rule]
         given = {
@@ -158,6 +163,13 @@ def _laid(
         for each, breaks in zip(stretches, found.breaks, strict=True)
     ]
     return Laid(stretches, ends, found)
+
+
+def _tighter(rules: Rules, usual: dict[str, int]) -> tuple[Rules, ...]:
+    """Where rules are looser than usual: with each of them as usual, and with all."""
+    looser = {name: each for name, each in usual.items() if getattr(rules, name) < each}
+    changes = [*({name: each} for name, each in looser.items()), *([looser] if len(looser) > 1 else [])]
+    return tuple(rules._replace(**change) for change in changes)
 
 
 def _fine(positions: Sequence[float], step: float) -> int:

@@ -148,7 +148,7 @@ def test_a_task_too_large_for_its_tables_keeps_an_honest_bound():
     assert (search.cost, search.bound) == (15, 13)
 
 
-def test_a_thread_that_uses_highs_in_another_way_is_told():
+def test_what_highs_does_not_solve_is_undecided():
     def both() -> None:
         other = highspy._Highs()
         other.setOptionValue("output_flag", False)
@@ -157,8 +157,21 @@ def test_a_thread_that_uses_highs_in_another_way_is_told():
         other.run()
         programme = Programme([(1.0, 2.0)], until=time.monotonic() + 5)
         programme.add(1.0, [0], [1.0])
-        with pytest.raises(RuntimeError, match="thread"):
+        with pytest.raises(Undecided):  # another number of threads in this one
             programme.relaxed()
 
     with ThreadPoolExecutor(1) as thread:
         thread.submit(both).result()
+
+
+def test_the_long_steps_mind_the_clock():
+    task = Task((1,), (5000,), (Board(5000, 9, 5000, limited=False, stock=0),))
+    patterns = [(0, (count,)) for count in range(1, 5000)]
+    past = time.monotonic() - 1
+    with pytest.raises(Undecided):
+        list(Settings(task, patterns, losses=[0] * len(patterns), slack=0, until=past).plans(9, 2, 10**6))
+    knapsack = Knapsack([1, 2], [3000, 3000], 9000)
+    knapsack.fill([0, 0])
+    with pytest.raises(Undecided):
+        knapsack.patterns(9000, 0, 10**6, past)
+    assert len(knapsack.patterns(9000, 0, 2000, time.monotonic() + 60)) == 2000

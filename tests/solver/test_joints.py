@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from joint_rules import broken, check_layout, ends
 
 from sheetcalc.solver import joints, possible
-from sheetcalc.solver.cutting import Stock, TooLong
-from sheetcalc.solver.joints import NoLayout, Rules, Run, layout
+from sheetcalc.solver.cutting import Plan, Stock, TooLong
+from sheetcalc.solver.joints import Layout, NoLayout, Rules, Run, layout
 
 STOCK = (Stock(6, 60), Stock(9, 95), Stock(12, 133))
 PLACES = tuple(range(1, 200))
@@ -80,7 +80,7 @@ def test_the_ends_of_what_is_closed_may_carry_a_break():
 
 
 def test_no_runs():
-    assert layout((), STOCK, Rules(PLACES), 10) == joints.Layout((), (), (), joints.Plan((), 0, 0), 0, 0)
+    assert layout((), STOCK, Rules(PLACES), 10) == Layout((), (), (), Plan((), 0, 0), 0, 0)
 
 
 def test_more_effort_costs_no_more_here():
@@ -332,3 +332,19 @@ def test_many_sizes_and_lengths_anywhere():
     found = layout(runs, stock, Rules(None, 24, 20, 4), 30)
     check_layout(found, runs, stock, Rules(None, 24, 20, 4), 30)
     assert found.cost <= 1.03 * found.bound
+
+
+def test_few_runs_are_searched_to_the_end():
+    runs, rules = rows(3, 21), Rules(tuple(range(3, 21, 3)), 3, 3, 2)
+    found = layout(runs, (Stock(10, 101), Stock(14, 134)), rules, 9)
+    check_layout(found, runs, (Stock(10, 101), Stock(14, 134)), rules, 9)
+    assert found.cost == found.bound
+
+
+def test_a_layout_under_tighter_rules_is_one_too():
+    runs, loose, tight = rows(9, 50), Rules(None, 0, 0, 0), Rules(None, 6, 6, 2)
+    stock = (Stock(20, 91), Stock(16, 70))
+    alone = layout(runs, stock, tight, 3)
+    found = layout(runs, stock, loose, 3, tighter=(Rules((1,)), tight))
+    check_layout(found, runs, stock, loose, 3)
+    assert found.cost <= alone.cost

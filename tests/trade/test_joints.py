@@ -399,3 +399,41 @@ def test_the_sentence_names_the_rule_to_relax():
     args = [384.0, STOCK, PRICES, 16.0, None, 500.0, *[None] * 7, 3.0]
     assert call("JOINT_PLAN", args) is CellError.NA
     assert problem("JOINT_PLAN", args).startswith("stagger is 500 in, but leaves no place for the end joints")
+
+
+# --- Good plans are not lost ---
+
+
+@pytest.mark.parametrize(
+    ("args", "cost", "joints"),
+    [
+        (([100, 100, 79], [144, 120], [15.22, 16.89], [31, 34, 74, 90, 100, 122], 0, 24, 24, 5), 40.44, 2),
+        (([264] * 4, [144], [15], 0, 0, 24, 24, 1, 0, 0, 0), 124, 4),
+        (([250, 250, 77.5], [168, 96], [24.74, 15.1], 32, 0, 16, 24, 2.5, 0, 0.5), 96.82, 3),
+        (([180, 180], [144, 192], [15, 20], 16, 0, 24, 24, 0.01), 40, 0),
+        (([180, 180], [144, 192], [15, 20], 16), 40, 0),
+        (([264] * 4, [144], [15]), 120, 5),
+        (([240, 240], [96], [10]), 50, 4),
+    ],
+)
+def test_few_courses_at_least_cost_and_then_with_few_joints(args: tuple[Any, ...], cost: float, joints: int):
+    assert joint_cost(*args) == pytest.approx(cost)
+    assert joint_count(*args) == joints
+
+
+SOLID: dict[str, Any] = {"joint_price": 2, "kerf": 0.125, "end_trim": 0.5}
+
+
+@pytest.mark.parametrize(
+    ("job", "tighter"),
+    [
+        ({"stock": [120, 168], "prices": [13.83, 18.91]}, {"stock": [168], "prices": [18.91]}),
+        ({"stock": [120, 168], "prices": [13.83, 18.91], "least_piece": 12}, {"least_piece": 24}),
+        ({"stock": [144, 168], "prices": [16.51, 17.56], "courses_apart": 0}, {"courses_apart": 4}),
+        ({"stock": [144, 168], "prices": [16.51, 17.56], "stagger": 12}, {"stagger": 24}),
+        ({"stock": [144, 168], "prices": [16.51, 17.56], "effort": 3}, {"effort": 1}),
+    ],
+)
+def test_more_to_choose_from_is_no_dearer(job: dict[str, Any], tighter: dict[str, Any]):
+    job = {**SOLID, "lengths": [288], "counts": [16], **job}
+    assert joint_cost(**job) <= joint_cost(**{**job, **tighter}) + 1e-9
