@@ -88,6 +88,14 @@ def _parser() -> argparse.ArgumentParser:
     compute.add_argument("--force", action="store_true", help="overwrite the file of --output")
     compute.set_defaults(run=_compute)
 
+    plain = commands.add_parser("plain", help="write a workbook anew with ordinary formulas only")
+    plain.add_argument("file", type=_file, help="a workbook that calls the cell functions")
+    plain.add_argument(
+        "--output", type=_file, metavar="FILE", required=True, help="the edition that needs nothing installed"
+    )
+    plain.add_argument("--force", action="store_true", help="overwrite the file of --output")
+    plain.set_defaults(run=_plain)
+
     cell = commands.add_parser("cell", help="work out one formula and print its value")
     cell.add_argument("formula", help="such as '=COURSE_COUNT(120, 5.125, 0.5)'")
     cell.add_argument("--json", action="store_true", help="print value and reason as JSON")
@@ -138,6 +146,17 @@ def _compute(words: argparse.Namespace) -> int:
             return _refuse(f"--set takes HANDLE=VALUE, not {text!r}.")
         sets.append((handle.strip(), value))
     return _tell(compute(words.file, words.output, sets, force=words.force))
+
+
+def _plain(words: argparse.Namespace) -> int:
+    from sheetcalc.workbooks.plain import plain
+
+    done = plain(words.file, words.output, force=words.force)
+    code = _tell(done.report)
+    print(f"  {done.rewritten} formulas rewritten, over {done.helper_rows} rows of helper cells")
+    if done.stored:
+        print(f"  {len(done.stored)} keep their values, listed on the sheet Stored with what they depend on")
+    return code
 
 
 def _tell(report: "Report") -> int:

@@ -220,10 +220,7 @@ class Package:
         for record in new:
             out += record
         comment, count = self._archive.comment, len(infos) + len(new)
-        out += (
-            _END.pack(b"PK\5\6", 0, 0, count, count, len(out) - start, start, len(comment))
-            + comment
-        )
+        out += _END.pack(b"PK\5\6", 0, 0, count, count, len(out) - start, start, len(comment)) + comment
         return bytes(out)
 
 

@@ -284,7 +284,7 @@ class Sheet:
         return b"".join((*out, self._data[at:]))
 
     def _changed(self, place: Place, value: Cell, entry: bool) -> tuple[int, int, bytes]:
-        """Edit that gives an existing cell a value; its formula stays byte for byte, if it is not replaced."""
+        """Edit that gives an existing cell a value; its formula stays byte for byte unless replaced."""
         stored = self._cells[place]
         attributes, _ = self._tag(stored.start)
         formula = b""

@@ -179,7 +179,9 @@ class Workbook:
             number += 1
         identity = f"rIdPlain{number}"
         self.package.add(part, data)
-        override = f'<Override xmlns="{_PACKAGE}/content-types" PartName="/{part}" ContentType="{_SHEET_TYPE}"/>'
+        override = (
+            f'<Override xmlns="{_PACKAGE}/content-types" PartName="/{part}" ContentType="{_SHEET_TYPE}"/>'
+        )
         self._insert("[Content_Types].xml", "</", override)
         folder, name = posixpath.split(self._main)
         relation = (

@@ -1,4 +1,4 @@
-"""A workbook that needs nothing installed: our calls become ordinary formulas, and what cells cannot do is stored."""
+"""A workbook that needs nothing installed: ordinary formulas for our calls; what no cell can do is stored."""
 
 from sheetcalc.workbooks.plain.forms import FORMS, STORED, Form
 from sheetcalc.workbooks.plain.write import Plain, plain

@@ -7,8 +7,34 @@ from typing import Any
 from sheetcalc.xlsx.formulas import Token, tokens
 
 AGGREGATES = frozenset(
-    "AND AVERAGE COLUMNS COUNT COUNTA COUNTBLANK COUNTIF COUNTIFS HLOOKUP INDEX LARGE LOOKUP MATCH MAX MEDIAN MIN "
-    "OR PRODUCT RANK ROWS SMALL SUM SUMIF SUMIFS SUMPRODUCT VLOOKUP".split()
+    [
+        "AND",
+        "AVERAGE",
+        "COLUMNS",
+        "COUNT",
+        "COUNTA",
+        "COUNTBLANK",
+        "COUNTIF",
+        "COUNTIFS",
+        "HLOOKUP",
+        "INDEX",
+        "LARGE",
+        "LOOKUP",
+        "MATCH",
+        "MAX",
+        "MEDIAN",
+        "MIN",
+        "OR",
+        "PRODUCT",
+        "RANK",
+        "ROWS",
+        "SMALL",
+        "SUM",
+        "SUMIF",
+        "SUMIFS",
+        "SUMPRODUCT",
+        "VLOOKUP",
+    ]
 )
 """Native functions that make one value of a range."""
 
@@ -114,7 +140,7 @@ def sheet_name(title: str) -> str:
 
 
 def several_values(text: str) -> bool:
-    """Tell whether an expression holds a range of several cells that no native function makes one value of."""
+    """Tell whether an expression holds a range outside functions that make one value of it."""
     inside: list[str] = []
     found = tokens(text)
     for at, token in enumerate(found):
@@ -123,7 +149,6 @@ def several_values(text: str) -> bool:
             inside.append(found[at - 1].text.upper() if called else "")
         elif token.text == ")" and inside:
             inside.pop()
-        elif token.text == ":" or token.kind in ("rows", "columns"):
-            if AGGREGATES.isdisjoint(inside):
-                return True
+        elif (token.text == ":" or token.kind in ("rows", "columns")) and AGGREGATES.isdisjoint(inside):
+            return True
     return False

@@ -1,15 +1,15 @@
 """The table of forms: for every cell function the native formula that answers it, or STORED.
 
-A form is written in us units over the function's own argument names. ``{name}`` stands for an argument or an
-earlier step; ``{across.min}``, ``.max``, ``.mean``, ``.count`` and ``.range`` for what readings come to. Steps
-stand in columns of their own where a formula in one piece would be too long to read. Only functions that
+A form is written in us units over the function's own argument names. ``{name}`` stands for an argument or for
+an earlier step; ``{across.min}``, ``.max``, ``.mean``, ``.count``, ``.range`` for what readings come to.
+Steps stand in columns of their own where a formula in one piece would be too long to read. Only functions that
 spreadsheet programs have had since 2007 are used. ``1E-9`` in the forms is the tolerance of
 `sheetcalc.compare`: a float's dust adds no course and no board.
 
 Where a native formula differs from the function
     TRUE and FALSE are no numbers; lengths typed as text are not read; of several faults another error may be
-    shown; absurdly large numbers (over 1e12) are not refused; a table shows an error in the row at fault alone;
-    the boards of past jobs are not asked to be whole.
+    shown; absurdly large numbers (over 1e12) are not refused; a table shows an error in the row at fault
+    alone; the boards of past jobs are not asked to be whole; ENTRY_PROBLEM names the function alone.
 """
 
 from collections.abc import Mapping
@@ -131,7 +131,8 @@ _CEILING = {
     "covered_narrow": "IF({whole_faces}=1,{most},MIN({narrow},{most}))",
     "covered_wide": "IF({whole_faces}=1,{most},MIN({counted_wide},{most}))",
     "reading_of_most": "{most}+{gap}+{finish_gap}",
-    "over_most": "IF({counted_wide}<={most},0,SUMIF({across.range},\">\"&{reading_of_most}{across.times}){across.over}"
+    "over_most": 'IF({counted_wide}<={most},0,SUMIF({across.range},">"&{reading_of_most}{across.times})'
+    "{across.over}"
     '-{reading_of_most}*COUNTIF({across.range},">"&{reading_of_most}{across.times}))',
     "covered_mean": "IF({whole_faces}=1,{most},MIN({most},{counted_mean}-{over_most}/{across.count}))",
     "both_narrow": "{covered_narrow}-({courses}-2)*{face}",
@@ -139,7 +140,8 @@ _CEILING = {
     "both_mean": "{covered_mean}-({courses}-2)*{face}",
     "taper_share": 'IF({taper}="split",0.5,0)',
     "last_if_full": "{both_narrow}-{face}+{taper_share}*({both_wide}-{both_narrow})",
-    "starts_full": 'IF({layout}="full",1,IF({layout}="balanced",0,IF({last_if_full}<{least}-1E-9*MAX(1,{least}),0,1)))',
+    "starts_full": 'IF({layout}="full",1,IF({layout}="balanced",0,'
+    "IF({last_if_full}<{least}-1E-9*MAX(1,{least}),0,1)))",
     "balance_narrow": 'IF({taper}="split",{both_wide},{both_narrow})',
     "balance_mean": 'IF({taper}="split",{both_wide},{both_mean})',
     "lowest": "MAX({least},{both_wide}-{face})",
@@ -187,10 +189,12 @@ _NOTE = {
     "edges": 'IF({first_full}=1,"first full, last "&{last_words},IF(ABS({first}-{last})<=1E-9*MAX(1,{first}),'
     '"balanced "&{first_words}&IF({first_words}={last_words},"",", last "&{last_words}),'
     '"first "&{first_words}&", last "&{last_words}))',
-    "layout_words": 'IF({first_full}*{last_full}=1,"full boards"&{gaps},IF({courses}=1,"one course "&{first_words},{edges}))',
+    "layout_words": 'IF({first_full}*{last_full}=1,"full boards"&{gaps},'
+    'IF({courses}=1,"one course "&{first_words},{edges}))',
     "finish_least": "SHOWN_LENGTH({finish_narrow})",
     "finish_most": "SHOWN_LENGTH({finish_wide})",
-    "finish_words": 'IF(AND({taper}="gap",{finish_least}<>{finish_most}),", finish gap "&{finish_least}&" to "&{finish_most},"")',
+    "finish_words": 'IF(AND({taper}="gap",{finish_least}<>{finish_most}),'
+    '", finish gap "&{finish_least}&" to "&{finish_most},"")',
     "least_words": "SHOWN_LENGTH({least})",
     "narrowest": "MIN({first_narrow},{first_wide},{last_narrow},{last_wide})",
     "warning": 'IF({narrowest}<{least}-1E-9*MAX(1,{least}),"; warning: narrower than "&{least_words},"")',
@@ -202,7 +206,8 @@ _CROSSED = {
     "slack": "1E-9*MAX(1,{edge_far})",
     "first_edge": "{start_gap}+{first}",
     "end": "IF({courses}=1,{first_edge},{first_edge}+({courses}-2)*{face}+{last})",
-    "from": "IF({edge_near}<{first_edge}-{slack},1,MIN({courses},2+INT(({edge_near}+{slack}-{first_edge})/{face})))",
+    "from": "IF({edge_near}<{first_edge}-{slack},1,"
+    "MIN({courses},2+INT(({edge_near}+{slack}-{first_edge})/{face})))",
     "faces_to": "({edge_far}-{slack}-{first_edge})/{face}",
     "to": "IF({edge_far}<={first_edge}+{slack},1,MIN({courses},1+" + up("{faces_to}") + "))",
 }
@@ -223,10 +228,10 @@ def _spares() -> dict[str, str]:
 _SIDE = {
     "plain": 'TRIM(SUBSTITUTE({side},"-"," "))',
     "space": 'IF(ISNUMBER(FIND(" ",{plain})),FIND(" ",{plain}),0)',
-    "fraction": 'MID({plain},{space}+1,99)',
+    "fraction": "MID({plain},{space}+1,99)",
     "bar": 'IF(ISNUMBER(FIND("/",{fraction})),FIND("/",{fraction}),0)',
-    "whole_part": 'IF({space}=0,0,VALUE(LEFT({plain},{space}-1)))',
-    "rest": 'IF({bar}=0,VALUE({fraction}),VALUE(LEFT({fraction},{bar}-1))/VALUE(MID({fraction},{bar}+1,99)))',
+    "whole_part": "IF({space}=0,0,VALUE(LEFT({plain},{space}-1)))",
+    "rest": "IF({bar}=0,VALUE({fraction}),VALUE(LEFT({fraction},{bar}-1))/VALUE(MID({fraction},{bar}+1,99)))",
 }
 
 FORMS: Mapping[str, Form | Stored] = MappingProxyType(
@@ -311,10 +316,16 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
                 "kkk": "{kk}*(1.91+0.0407*{celsius}-0.000293*{celsius}^2)*{kh}",
             },
             at_least="humidity",
-            rules=("{celsius}>=-20-1E-8", "{celsius}<=100+1E-7", "{humidity}<=100+1E-7", *_percents("humidity")),
+            rules=(
+                "{celsius}>=-20-1E-8",
+                "{celsius}<=100+1E-7",
+                "{humidity}<=100+1E-7",
+                *_percents("humidity"),
+            ),
         ),
         "MOVEMENT_COEFFICIENT": Form(
-            f'IF({{grain}}="flat",{_table("flat", "{letters}", "woods")},{_table("quarter", "{letters}", "woods")})',
+            f'IF({{grain}}="flat",{_table("flat", "{letters}", "woods")},'
+            f"{_table('quarter', '{letters}', 'woods')})",
             steps={"letters": _LETTERS},
         ),
         "BOARD_MOVEMENT": Form(
@@ -341,9 +352,7 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             whole="at_least",
         ),
         "READY_TO_HANG": Form(
-            'IF(4*{wet}>{taken},"wait: "&{wet}&" of "&{taken}&" at "&INT({limit}*10+0.5+1E-9)/10&" or more",'
-            'IF({missed}=1,"wait: mean "&({shown}+IF({near}=1,SIGN({mean}-{target})/10,0))&", target "'
-            '&INT({target}*10+0.5+1E-9)/10&" within "&INT({tolerance}*10+0.5+1E-9)/10,'
+            "IF(4*{wet}>{taken},{too_wet},IF({missed}=1,{off_target},"
             'IF({wet}=0,"ready","ready, set aside "&{wet})))',
             steps={
                 "taken": "COUNT({readings})",
@@ -351,9 +360,14 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
                 "dry": 'COUNTIF({readings},"<"&{dry_below})',
                 "wet": "{taken}-{dry}",
                 "mean": 'IF({dry}=0,0,SUMIF({readings},"<"&{dry_below})/{dry})',
-                "missed": 'IF({target}="",0,IF(ABS({mean}-{target})>{tolerance}+1E-9*MAX(1,{tolerance}),1,0))',
+                "missed": 'IF({target}="",0,'
+                "IF(ABS({mean}-{target})>{tolerance}+1E-9*MAX(1,{tolerance}),1,0))",
                 "shown": "INT({mean}*10+0.5+1E-9)/10",
                 "near": 'IF({target}="",0,IF(ABS({shown}-{target})>{tolerance}+1E-9*MAX(1,{tolerance}),0,1))',
+                "too_wet": '"wait: "&{wet}&" of "&{taken}&" at "&INT({limit}*10+0.5+1E-9)/10&" or more"',
+                "said": "{shown}+IF({near}=1,SIGN({mean}-{target})/10,0)",
+                "off_target": 'IF({missed}=1,"wait: mean "&{said}&", target "&INT({target}*10+0.5+1E-9)/10'
+                '&" within "&INT({tolerance}*10+0.5+1E-9)/10,"")',
             },
             at_least="limit tolerance",
             rules=(
@@ -387,17 +401,19 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
                 "reading": "{reading}",
                 "covered": "IF({whole_faces}=1,{most},MIN({most},"
                 'IF({taper}="gap",{narrow},{reading}-{gap}-{finish_gap})))',
-                "first": 'IF({reading}="","",IF({courses}=1,{covered},{first_wide}-{taper_share}*({covered_wide}-{covered})))',
-                "last": 'IF({reading}="","",IF({courses}=1,{covered},{covered}-({courses}-2)*{face}-{first}))',
+                "first": 'IF({reading}="","",IF({courses}=1,{covered},'
+                "{first_wide}-{taper_share}*({covered_wide}-{covered})))",
+                "last": 'IF({reading}="","",IF({courses}=1,{covered},'
+                "{covered}-({courses}-2)*{face}-{first}))",
                 "finish_gap": 'IF({reading}="","",{reading}-{gap}-{covered}-{shift})',
             },
             on="COURSE_COUNT",
         ),
         "COURSE_MARKS": Form(
             each={
-                "course": 'IF({courses}<{n},{pad},{n})',
-                "width": 'IF({courses}<{n},{pad},IF({n}=1,{first},IF({n}={courses},{last},{face})))',
-                "far_edge": 'IF({courses}<{n},{pad},{start_gap}+{first}+IF({n}=1,0,({n}-2)*{face}+{width}))',
+                "course": "IF({courses}<{n},{pad},{n})",
+                "width": "IF({courses}<{n},{pad},IF({n}=1,{first},IF({n}={courses},{last},{face})))",
+                "far_edge": "IF({courses}<{n},{pad},{start_gap}+{first}+IF({n}=1,0,({n}-2)*{face}+{width}))",
             },
             on="COURSE_COUNT",
         ),
@@ -461,9 +477,13 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             rules=("MIN({stock})>1E-9",),
         ),
         **dict.fromkeys(
-            ("BUY_LIST", "SAW_LIST", "STOP_LIST", "PIECE_LIST", "BUY_COST", "LOWEST_BUY_COST", "KERF_NOTE"), STORED
+            ("BUY_LIST", "SAW_LIST", "STOP_LIST", "PIECE_LIST", "BUY_COST", "LOWEST_BUY_COST", "KERF_NOTE"),
+            STORED,
         ),
-        **dict.fromkeys(("JOINT_PLAN", "JOINT_MARKS", "JOINT_PIECES", "JOINT_COUNT", "JOINT_COST", "LOWEST_JOINT_COST"), STORED),
+        **dict.fromkeys(
+            ("JOINT_PLAN", "JOINT_MARKS", "JOINT_PIECES", "JOINT_COUNT", "JOINT_COST", "LOWEST_JOINT_COST"),
+            STORED,
+        ),
         # --- Ordering ---
         "BOARDS_TO_ORDER": Form(
             "IF(OR({good_boards}=0,{cull_rate}=0),{good_boards},{good_boards}+{spares_1})",
@@ -592,11 +612,12 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
                 "rest": "{whole_days}-28*{months}-7*{weeks}",
             },
             at_least="days day_price",
-            rules=('IF({week_price}="",TRUE,{week_price}>=-1E-9)', 'IF({month_price}="",TRUE,{month_price}>=-1E-9)'),
+            rules=(
+                'IF({week_price}="",TRUE,{week_price}>=-1E-9)',
+                'IF({month_price}="",TRUE,{month_price}>=-1E-9)',
+            ),
         ),
-        "PRICE_FROM_MARKUP": Form(
-            "{cost}*(1+{markup})", at_least="cost markup", rules=("{markup}<10-1E-8",)
-        ),
+        "PRICE_FROM_MARKUP": Form("{cost}*(1+{markup})", at_least="cost markup", rules=("{markup}<10-1E-8",)),
         "PRICE_FROM_MARGIN": Form("{cost}/(1-{margin})", at_least="cost", share="margin"),
         "MARKUP_FROM_MARGIN": Form("{margin}/(1-{margin})", share="margin"),
         "MARGIN_FROM_MARKUP": Form("{markup}/(1+{markup})", at_least="markup", rules=("{markup}<10-1E-8",)),
@@ -611,7 +632,8 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             at_least="price",
             rules=("ABS(SUM({shares})-1)<=1E-9", "MIN({shares})>=-1E-9", "MAX({shares})<=1+1E-9"),
             each={
-                "left": "IF({n}=1,INT({price}*100+0.5+1E-9)/100,ROUND(N({before.left})-N({before.amount}),2))",
+                "left": "IF({n}=1,INT({price}*100+0.5+1E-9)/100,"
+                "ROUND(N({before.left})-N({before.amount}),2))",
                 "amount": "IF({answer}<{n},{pad},IF({n}={answer},{left},"
                 "MIN({left},INT({price}*INDEX({shares},{n})*100+0.5+1E-9)/100)))",
             },
@@ -624,7 +646,11 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         ),
         "RATE_FROM_JOBS": Form(
             "SUM({hours})/SUM({quantities})",
-            rules=("SUM({quantities})>1E-9", "MIN({hours},{quantities})>=0", "SUMPRODUCT(--(ISNUMBER({hours})<>ISNUMBER({quantities})))=0"),
+            rules=(
+                "SUM({quantities})>1E-9",
+                "MIN({hours},{quantities})>=0",
+                "SUMPRODUCT(--(ISNUMBER({hours})<>ISNUMBER({quantities})))=0",
+            ),
         ),
         "CULL_FROM_JOBS": Form(
             "SUM({rejected})/SUM({delivered})",

@@ -32,7 +32,9 @@ class Looks:
         if not self._styles:
             return 0
         if self._font < 0:
-            self._font = self._append("fonts", "font", '<{0}font><{0}b/><{0}sz val="11"/><{0}name val="Arial"/></{0}font>')
+            self._font = self._append(
+                "fonts", "font", '<{0}font><{0}b/><{0}sz val="11"/><{0}name val="Arial"/></{0}font>'
+            )
         return self._copy("font", self._font, 0)
 
     def stored(self, style: int) -> int:
@@ -43,7 +45,9 @@ class Looks:
             self._fill = self._append(
                 "fills",
                 "fill",
-                '<{0}fill><{0}patternFill patternType="solid"><{0}fgColor rgb="' + STORED_FILL + '"/></{0}patternFill></{0}fill>',
+                '<{0}fill><{0}patternFill patternType="solid"><{0}fgColor rgb="'
+                + STORED_FILL
+                + '"/></{0}patternFill></{0}fill>',
             )
         return self._copy("fill", self._fill, style)
 

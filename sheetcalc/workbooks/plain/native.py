@@ -1,11 +1,11 @@
 """Calls rewritten as native formulas, in place where short, else over a row of helper cells.
 
-What is not known until all calls are read, the address of a helper cell, stands in the text as a marker such as
-``⟦12.answer⟧``: row 12 of the helpers, its column "answer".
+What is not known until all calls are read, the address of a helper cell, stands in the text as a marker such
+as ``⟦12.answer⟧``: row 12 of the helpers, its column "answer".
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -17,11 +17,14 @@ from sheetcalc.kinds import COURSES, SYSTEMS, TEXT, Kind, Takes
 from sheetcalc.workbooks.plain.calls import Call, Piece, on_own_sheet, pieces, several_values, sheet_name
 from sheetcalc.workbooks.plain.forms import FORMS, REFUSE_NUMBER, REFUSE_TEXT, SHOWN, Form
 from sheetcalc.xlsx.cells import number_text
-from sheetcalc.xlsx.formulas import Area, address, area, on_sheet
+from sheetcalc.xlsx.formulas import Area, address, on_sheet
 from sheetcalc.xlsx.workbook import Workbook
 
 LONGEST = 200
 """Characters that a formula may have before it is taken apart into helper cells."""
+
+_ROOM_INSIDE = 20
+"""Characters that a call in an argument may grow by: the argument may be used several times."""
 
 READINGS = "READINGS"
 """Helper rows of readings: how many, narrowest, widest, mean."""
@@ -166,7 +169,7 @@ class Natives:
             raise NotNative(f"{call.name} is a table")
         values, system = self._arguments(call, function, form)
         short = None if form.on else self._inline(call.name, function, form, values, system)
-        if short is not None and len(short) - len(call.text) <= self._room:
+        if short is not None and _length(short) - len(call.text) <= self._room:
             return short
         row = self._row(call.name, function, form, values, system)
         return f"⟦{row}.answer⟧"
@@ -178,9 +181,13 @@ class Natives:
         inner = self._call(Call(name, call.arguments[1:], call.text))
         return f'IF(ISERROR({inner}),"an entry of {name} is missing or outside its range","")'
 
-    def _arguments(self, call: Call, function: CellFunction, form: Form) -> tuple[dict[str, "str | Line"], str]:
+    def _arguments(
+        self, call: Call, function: CellFunction, form: Form
+    ) -> tuple[dict[str, "str | Line"], str]:
         """Text of each argument given, in the names of the function; and the unit system."""
+        room, self._room = self._room, min(self._room, _ROOM_INSIDE)
         texts = [self._text(argument).strip() for argument in call.arguments]
+        self._room = room
         while texts and texts[-1] in ("", '""'):
             texts.pop()
         system = "us"
@@ -218,7 +225,7 @@ class Natives:
         return plain
 
     def _line(self, text: str) -> Line:
-        """Readings or a list, with its cells."""
+        """Find the cells of readings or of a list."""
         whole = self._area(text)
         if whole is not None:
             sheet = sheet_name(whole.sheet)
@@ -245,7 +252,11 @@ class Natives:
         self, name: str, function: CellFunction, form: Form, values: Mapping[str, "str | Line"], system: str
     ) -> str | None:
         """Form in one piece; None where it must have cells of its own."""
-        if system != "us" or form.each or any("(" in step and _calls_ours(step) for step in form.steps.values()):
+        if (
+            system != "us"
+            or form.each
+            or any("(" in step and _calls_ours(step) for step in form.steps.values())
+        ):
             return None
         if _calls_ours(form.answer):
             return None
@@ -255,7 +266,7 @@ class Natives:
             filled[key] = text if _atomic(text) else f"({text})"
         for key, step in form.steps.items():
             filled[key] = f"({_fill(step, filled)})"
-            if len(filled[key]) > LONGEST:
+            if _length(filled[key]) > LONGEST:
                 return None
         unread, rules = self._guards(function, form, values, filled)
         answer = _fill(form.answer, filled)
@@ -265,7 +276,11 @@ class Natives:
         self, name: str, function: CellFunction, form: Form, values: Mapping[str, "str | Line"], system: str
     ) -> int:
         """Row of helper cells for a call; the same one for the same call."""
-        key = (name, system, *(f"{one}={getattr(text, 'text', text)}" for one, text in sorted(values.items())))
+        key = (
+            name,
+            system,
+            *(f"{one}={getattr(text, 'text', text)}" for one, text in sorted(values.items())),
+        )
         if key in self._known:
             return self._known[key]
         columns: dict[str, str] = {}
@@ -300,6 +315,12 @@ class Natives:
         unread, rules = self._guards(function, form, mine, filled, skip=theirs_too)
         own = {one: text for one, text in filled.items() if one in given}
         columns["fits"] = _guarded(unread, rules, "1", own, function)
+        if _length(columns["fits"]) > LONGEST:
+            columns["entries_read"] = _guarded(unread, [], "1", own, function)
+            columns["bounds_met"] = _guarded([], rules[1:2], "1", own, function)
+            columns["rules_met"] = _guarded([], rules[2:], "1", own, function)
+            met = f"IF(⟦{number}.bounds_met⟧,⟦{number}.rules_met⟧)"
+            columns["fits"] = f"IF(⟦{number}.entries_read⟧,{_guarded([], rules[:1], met, own, function)})"
         for one, step in form.steps.items():
             columns[one] = self._own(_fill(step, filled), system)
         if form.answer:
@@ -326,7 +347,7 @@ class Natives:
     def _readings_of(
         self, function: CellFunction, values: Mapping[str, "str | Line"], system: str
     ) -> dict[str, str]:
-        """What the readings in a call come to."""
+        """Find what the readings in a call come to."""
         found: dict[str, str] = {}
         for parameter in function.inputs:
             line = values.get(parameter.name)
@@ -379,7 +400,7 @@ class Natives:
         row: int = -1,
         skip: set[str] | None = None,
     ) -> dict[str, str]:
-        """Formula of every argument in us units, with what counts where it is not given."""
+        """Write every argument as a formula in us units, with what counts where it is not given."""
         found: dict[str, str] = {}
         plan = plan_of(function, system) if name in REGISTRY else None
         defaults = dict(zip((p.name for p in function.inputs), plan.defaults, strict=False)) if plan else {}
@@ -424,7 +445,7 @@ class Natives:
         filled: Mapping[str, str],
         skip: set[str] | None = None,
     ) -> tuple[list[str], list[list[str]]]:
-        """What must not be true, or the answer is #VALUE!; and what must be, or it is #NUM!."""
+        """Say what must not be true, or the answer is #VALUE!; and what must be, or it is #NUM!."""
         unread: list[str] = []
         numbers: list[str] = []
         first: list[str] = []
@@ -465,12 +486,14 @@ class Natives:
             unread.insert(0, f"COUNT({','.join(numbers)})<{len(numbers)}")
         simple = self._bounds(form, filled)
         steps = [_fill(rule, filled) for rule in form.rules]
-        return unread, [first + simple, steps]
+        return unread, [first, simple, steps]
 
     def _bounds(self, form: Form, filled: Mapping[str, str]) -> list[str]:
         found: list[str] = []
         over = _unproven(form.above, filled, lambda number: number > 1e-9)
-        not_under = [*_unproven(f"{form.at_least} {form.share} {form.whole}", filled, lambda number: number >= 0)]
+        not_under = [
+            *_unproven(f"{form.at_least} {form.share} {form.whole}", filled, lambda number: number >= 0)
+        ]
         not_under = [text for text in dict.fromkeys(not_under) if text not in over]
         under_one = _unproven(form.share, filled, lambda number: 0 <= number < 1)
         if over:
@@ -479,8 +502,9 @@ class Natives:
             found.append(f"{_extreme('MIN', not_under)}>=-1E-9")
         if under_one:
             found.append(f"{_extreme('MAX', under_one)}<1-1E-9")
-        for text in _unproven(form.whole, filled, lambda number: number == int(number)):
-            found.append(f"ABS({text}-ROUND({text},0))<=1E-9*MAX(1,{text})")
+        if part := _unproven(form.whole, filled, lambda number: number == int(number)):
+            off = _extreme("MAX", [f"ABS({text}-ROUND({text},0))" for text in part])
+            found.append(f"{off}<=1E-9*MAX(1,{','.join(part)})")
         return found
 
     # --- Tables ---
@@ -535,7 +559,9 @@ class Natives:
                     row.cells[one] = f"IF({fits},{text})"
                 mine[one] = f"⟦{number}.{one}⟧"
                 if column and system == "metric" and column.kind.units:
-                    row.cells[f"{one}_shown"] = f'IF({mine[one]}="","",{_from_us(mine[one], column.kind, system)})'
+                    row.cells[f"{one}_shown"] = (
+                        f'IF({mine[one]}="","",{_from_us(mine[one], column.kind, system)})'
+                    )
             before = number
             shown = [column.name for column in function.columns]
             cells: list[str] = []
@@ -564,7 +590,7 @@ class Natives:
                 if isinstance(value, str):
                     mine[one] = value
                 elif one not in ("across", "along"):
-                    mine[one] = value.cells[n] if len(value.cells) > 1 else value.cells[0]
+                    mine[one] = value.cells[n if len(value.cells) > 1 else 0]
             courses = _function("COURSE_COUNT")
             cut = _form("CUT_LENGTH")
             lay = self._row("COURSE_COUNT", courses, _form("COURSE_COUNT"), {**mine, "across": wide}, system)
@@ -617,13 +643,23 @@ def function_per_reading(function: CellFunction) -> bool:
 
 @cache
 def _function(name: str) -> CellFunction:
-    """Cell function of a name; forms that are no cell function have arguments that are plain numbers or texts."""
+    """Find a cell function, or make one of a form that is none: its arguments are plain numbers or texts."""
     if name in REGISTRY:
         return REGISTRY[name]
     form = _form(name)
     kind = TEXT if name == "NUMBER_IN_TEXT" else Kind("number")
     inputs = tuple(Parameter(one, kind) for one in form.arguments)
-    return CellFunction(name, "", str, inputs, (), False, TEXT, (), None)
+    return CellFunction(
+        name=name,
+        stage="",
+        python=str,
+        inputs=inputs,
+        set_by_units=(),
+        words_lengths=False,
+        answer=TEXT,
+        columns=(),
+        rows_at=None,
+    )
 
 
 _KNOWN = FORMS
@@ -649,7 +685,10 @@ def _calls_ours(text: str) -> bool:
 
 def _atomic(text: str) -> bool:
     return bool(
-        _REFERENCE.fullmatch(text) or _NUMBER.fullmatch(text) or _TEXT.fullmatch(text) or _MARKER.fullmatch(text)
+        _REFERENCE.fullmatch(text)
+        or _NUMBER.fullmatch(text)
+        or _TEXT.fullmatch(text)
+        or _MARKER.fullmatch(text)
     ) or _one_call(text)
 
 
@@ -684,7 +723,7 @@ def _may_be_blank(text: str) -> bool:
 
 
 def _entry(text: str, parameter: Parameter, other: str, system: str, *, inline: bool) -> str:
-    """Formula of an argument that is given: in us units, and what counts where its cell is blank."""
+    """Write an argument that is given in us units, with what counts where its cell is blank."""
     if parameter.kind in (TEXT, COURSES):
         plain = text if inline or not _may_be_blank(text) else f"TRIM({text})"
         optional = other != '""'
@@ -721,13 +760,17 @@ def _from_us(text: str, kind: Kind, system: str) -> str:
     return _factor(text, kind, system, True)
 
 
-def _unproven(names: str, filled: Mapping[str, str], holds: "object") -> list[str]:
+def _unproven(names: str, filled: Mapping[str, str], holds: Callable[[float], bool]) -> list[str]:
     found: list[str] = []
     for name in names.split():
         text = filled.get(name, "")
-        if text and not (_NUMBER.fullmatch(text) and holds(float(text))):  # type: ignore[operator]
+        if text and not (_NUMBER.fullmatch(text) and holds(float(text))):
             found.append(text)
     return found
+
+
+def _length(text: str) -> int:
+    return len(_MARKER.sub("AA1234", text))
 
 
 def _extreme(which: str, texts: list[str]) -> str:
@@ -743,6 +786,8 @@ def _guarded(
 ) -> str:
     """Put the guards around an answer."""
     text = answer
+    if len(rules) > 2:  # what was looked at elsewhere and the bounds take one test
+        rules = [rules[0] + rules[1], *rules[2:]]
     for group in reversed([group for group in rules if group]):
         condition = group[0] if len(group) == 1 else f"AND({','.join(group)})"
         text = f"IF({condition},{text},{REFUSE_NUMBER})"
@@ -753,7 +798,9 @@ def _guarded(
             for parameter in function.inputs
             if parameter.takes in (Takes.ONE, Takes.PER_CEILING) and parameter.name in filled
         ]
-        marks = "&".join(one for one in dict.fromkeys(shown) if not (_NUMBER.fullmatch(one) or _TEXT.fullmatch(one)))
+        marks = "&".join(
+            one for one in dict.fromkeys(shown) if not (_NUMBER.fullmatch(one) or _TEXT.fullmatch(one))
+        )
         refuse = f'VALUE("?"&{marks})' if marks else REFUSE_TEXT
         text = f"IF({condition},{refuse},{text})"
     return text

@@ -1,4 +1,4 @@
-"""The sheets that a plain edition adds: helper cells with the small tables they look up, and what is stored."""
+"""The sheets that a plain edition adds: helper cells with small tables they look up, and what is stored."""
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -34,7 +34,7 @@ class Page:
                 self.looks[row, column] = look
 
     def xml(self, widths: Sequence[float], frozen: int = 0) -> bytes:
-        """The sheet's part."""
+        """Write the sheet's part."""
         by_row: dict[int, list[str]] = {}
         for (row, column), value in sorted(self.cells.items()):
             look = self.looks[row, column]
@@ -46,7 +46,8 @@ class Page:
             typed = f' t="{kind}"' if kind else ""
             by_row.setdefault(row, []).append(f'<c r="{address(row, column)}"{styled}{typed}>{inside}</c>')
         columns = "".join(
-            f'<col min="{at}" max="{at}" width="{width:g}" customWidth="1"/>' for at, width in enumerate(widths, 1)
+            f'<col min="{at}" max="{at}" width="{width:g}" customWidth="1"/>'
+            for at, width in enumerate(widths, 1)
         )
         pane = (
             f'<pane ySplit="{frozen}" topLeftCell="A{frozen + 1}" activePane="bottomLeft" state="frozen"/>'
@@ -63,7 +64,9 @@ class Page:
         ).encode()
 
 
-def helpers(rows: Sequence[Row], formulas: Iterable[str], bold: int) -> tuple[Page, dict[tuple[int, str], str], dict[str, str]]:
+def helpers(
+    rows: Sequence[Row], formulas: Iterable[str], bold: int
+) -> tuple[Page, dict[tuple[int, str], str], dict[str, str]]:
     """Lay out the helper cells.
 
     Returns
@@ -76,8 +79,8 @@ def helpers(rows: Sequence[Row], formulas: Iterable[str], bold: int) -> tuple[Pa
     page.line(
         2,
         [
-            "Each row works out one call, step by step. Lengths are in inches here, whatever the call's units. "
-            "A row whose call is not in use may show an error; no other sheet reads it then."
+            "Each row works out one call, step by step. Lengths are in inches here, whatever the call's "
+            "units. A row whose call is not in use may show an error; no other sheet reads it then."
         ],
     )
     at = 4
@@ -98,7 +101,7 @@ def helpers(rows: Sequence[Row], formulas: Iterable[str], bold: int) -> tuple[Pa
             for column in rows[number].cells:
                 where[number, column] = address(at + 2 + high, 2 + titles.index(column))
         at += len(numbers) + 3
-    for table, numbers in groups.items():
+    for numbers in groups.values():
         for number in numbers:
             row = rows[number]
             for column, text in row.cells.items():
@@ -107,8 +110,7 @@ def helpers(rows: Sequence[Row], formulas: Iterable[str], bold: int) -> tuple[Pa
                 resolved = resolve(text, where, ranges, own=True)
                 page.cells[place] = (resolved,)
                 page.looks[place] = 0
-            page.cells[place[0], 1] = row.used_at  # type: ignore[possibly-undefined]
-            page.looks[place[0], 1] = 0  # type: ignore[possibly-undefined]
+                page.line(place[0], [row.used_at])
     return page, where, ranges
 
 
@@ -134,7 +136,10 @@ def _lookup(
     lines: list[list[Cell]]
     if name == "sizes":
         page.line(at, ["Sizes of tongue-and-groove boards, in"], bold)
-        lines = [[row["nominal"], *(float(row[one]) for one in columns[1:])] for row in table_rows("tongue_and_groove")]
+        lines = [
+            [row["nominal"], *(float(row[one]) for one in columns[1:])]
+            for row in table_rows("tongue_and_groove")
+        ]
     else:
         page.line(at, ["Woods, by their letters: change of width per 1 % moisture"], bold)
         found: dict[str, list[Cell]] = {}

@@ -12,8 +12,7 @@ from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.errors import EntryError
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.kinds import SYSTEMS
-from sheetcalc.trade.lengths import parse_length
-from sheetcalc.trade.lengths import MM_PER_INCH
+from sheetcalc.trade.lengths import MM_PER_INCH, parse_length
 from sheetcalc.workbooks.compute import Report, compute
 from sheetcalc.workbooks.plain.calls import Call, pieces, sheet_name
 from sheetcalc.workbooks.plain.forms import FORMS
@@ -129,7 +128,7 @@ class _Work:
                 self._read_lengths(formula.text, title)
                 cells = formula.cells
                 try:
-                    if cells is None or cells.size == 1 and not _table(calls):
+                    if cells is None or (cells.size == 1 and not _table(calls)):
                         text = self.natives.rewrite(formula.text, title, address(*place))
                         self._texts[title][place] = text
                     else:
@@ -157,7 +156,9 @@ class _Work:
                 length = inches(parse_length(value), system)
             except EntryError:
                 return
-            self._entries[title, place] = float(f"{length * float(MM_PER_INCH):.13g}") if system == "metric" else length
+            self._entries[title, place] = (
+                float(f"{length * float(MM_PER_INCH):.13g}") if system == "metric" else length
+            )
 
     def _areas(self, text: str, sheet: str) -> Iterator[Area]:
         """Cells that an expression names; a whole column or row as far as it is filled."""
@@ -187,11 +188,12 @@ class _Work:
 
     def finish(self) -> None:
         """Put everything into the book."""
-        bold = self.looks.bold()
         texts = [text for row in self.natives.rows for text in row.cells.values()]
         texts += [text for found in self._texts.values() for text in found.values()]
-        page, where, ranges = helpers(self.natives.rows, texts, bold)
         kept = {(one.cells.sheet, at): one for one in self.stored for row in one.cells.rows() for at in row}
+        helped = any("⟦" in text or "[" in text for text in texts)
+        bold = self.looks.bold() if kept or helped else 0
+        page, where, ranges = helpers(self.natives.rows, texts, bold)
         for (title, place), length in self._entries.items():
             self.book.sheets[title].put(*place, length)
         for title, found in self._texts.items():
@@ -210,7 +212,7 @@ class _Work:
                 sheet.replace(*place, value, style=look)
         stored = self._stored_page(kept, bold) if kept else None
         self.looks.save()
-        if page.cells:
+        if helped:
             self.book.add_sheet(HELPERS, page.xml([22.0] + [14.0] * 40, frozen=2))
         if stored:
             self.book.add_sheet(STORED_SHEET, stored.xml([44.0, 40.0, 30.0, 12.0], frozen=2))
@@ -229,15 +231,23 @@ class _Work:
         page.line(
             2,
             [
-                "These cells keep the values of the last run. After a change of what they depend on: make the same "
-                "change in the workbook with the functions, run sheetcalc compute and sheetcalc plain."
+                "These cells keep the values of the last run. After a change of what they depend on: make "
+                "it in the workbook with the functions, run sheetcalc compute there, then sheetcalc plain."
             ],
         )
-        page.line(_CHANGED, ["Entries changed since", (f"SUM($D${first}:$D${last})",)] if needs else ["Entries changed since", 0.0])
+        page.line(
+            _CHANGED,
+            ["Entries changed since", (f"SUM($D${first}:$D${last})",)]
+            if needs
+            else ["Entries changed since", 0.0],
+        )
         page.line(_WORDS, ["Stored lines are", (f'IF($B${_CHANGED}>0,"{STALE}","{FRESH}")',)])
         page.line(_RESTS, ["Lines that read them", (f'IF($B${_CHANGED}>0,"{RESTS_STALE}","{RESTS}")',)])
         page.line(_ACCEPT, ["Let the price stand on older stored lines? Type yes"])
-        page.line(_STOP, ["Counts as a stop check that fails", (f'IF(AND($B${_CHANGED}>0,$B${_ACCEPT}<>"yes"),1,0)',)])
+        page.line(
+            _STOP,
+            ["Counts as a stop check that fails", (f'IF(AND($B${_CHANGED}>0,$B${_ACCEPT}<>"yes"),1,0)',)],
+        )
         page.line(_STOP + 2, ["Stored cells", "Formula in the workbook with the functions", "Why"], bold)
         for at, one in enumerate(self.stored, start=_STOP + 3):
             page.line(at, [str(one.cells), "=" + one.formula, one.reason])
@@ -247,7 +257,10 @@ class _Work:
             then = self._entries.get((title, place), self._value(title, place))
             now, before = f"$B{at}", f"$C{at}"
             error = isinstance(then, CellError)
-            page.line(at, [cell, (f'IF(ISERROR({cell}),"error",IF({cell}="","",{cell}))',), "error" if error else then])
+            page.line(
+                at,
+                [cell, (f'IF(ISERROR({cell}),"error",IF({cell}="","",{cell}))',), "error" if error else then],
+            )
             page.cells[at, 4] = (
                 f"IF(EXACT({now},{before}),0,IF(COUNT({now},{before})<2,1,"
                 f"IF(ABS({now}-{before})<=1E-9*MAX(1,ABS({before})),0,1)))",
@@ -262,14 +275,18 @@ class _Work:
         for one in self.stored:
             for cells in self._areas(one.formula, one.cells.sheet):
                 filled = self.book.sheets[cells.sheet].places()
-                inside = (at for at in filled if cells.top <= at[0] <= cells.bottom and cells.left <= at[1] <= cells.right)
+                inside = (
+                    at
+                    for at in filled
+                    if cells.top <= at[0] <= cells.bottom and cells.left <= at[1] <= cells.right
+                )
                 for place in inside:
                     if (cells.sheet, place) not in kept:
                         found[cells.sheet, place] = None
         return list(found)
 
     def _say(self, kept: dict[tuple[str, Place], Kept]) -> None:
-        """Say beside every stored line, and every line that reads one, what it is; and in the job's checks."""
+        """Say beside every stored line and every line that reads one what it is; and in the job's checks."""
         rows: dict[str, dict[int, int]] = {title: {} for title in self.book.sheets}
         for title, sheet in self.book.sheets.items():
             for place, formula in sheet.formulas.items():
@@ -319,7 +336,10 @@ def _calls(formula: str) -> Iterator[tuple[Call, str]]:
     while open_ends:
         call = open_ends.pop()
         words = [
-            piece.strip('"').lower() for argument in call.arguments for piece in argument if isinstance(piece, str)
+            piece.strip('"').lower()
+            for argument in call.arguments
+            for piece in argument
+            if isinstance(piece, str)
         ]
         yield call, next((word for word in reversed(words[-1:]) if word in SYSTEMS), "us")
         open_ends += [piece for argument in call.arguments for piece in argument if isinstance(piece, Call)]
