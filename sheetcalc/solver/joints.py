@@ -29,7 +29,7 @@ _RUNS = 12  # fewer are searched more widely, and half as many to the end
 
 
 class NoLayout(Exception):  # noqa: N818 - an answer, not a mistake
-    """No layout keeps the rules; `rule` is what to relax: a field of Rules, "closed" or "stock"."""
+    """No layout keeps the rules; `rule` is what to relax, as `_in_the_way` names it."""
 
     def __init__(self, rule: str) -> None:
         super().__init__(rule)
@@ -182,16 +182,26 @@ def _searched(net: Network, priced: Prices, width: int, until: float) -> list[li
 
 
 def _in_the_way(runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, until: float) -> str:
-    """Name the first rule without which there is a layout; "stock" where no rule is to blame."""
+    """Name the first rule without which there is a layout.
+
+    "stock" where no rule is to blame, "short" where no board yields a piece that is not too short, "together"
+    where no rule alone makes room.
+    """
     free = tuple(run._replace(closed=()) for run in runs)
     if network(free, rules._replace(apart=0, least=0, rows_apart=0), stock) is None:
         return "stock"
-    for rule, others, less in (
+    longest = rules.length(max([board.size for board in stock]))
+    if longest < rules.least and any(run.length > longest for run in runs):
+        return "short"
+    tries = [
         ("apart", runs, rules._replace(apart=0)),
         ("rows_apart", runs, rules._replace(rows_apart=0)),
         ("least", runs, rules._replace(least=0)),
         ("closed", free, rules),
-    ):
+    ]
+    if rules.places is None:  # there is always a place beside one that rests, so that rule is thought of last
+        tries.insert(0, tries.pop(1))
+    for rule, others, less in tries:
         if (net := network(others, less, stock)) and possible(net, until):
             return rule
-    return "apart"  # no rule alone
+    return "together"

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby, pairwise
+from math import inf
 from typing import Annotated, Any, NamedTuple
 
 from sheetcalc.compare import over, round_up, same, settled, under
@@ -85,8 +86,12 @@ _TO_RELAX = {  # what stands in the way of a layout: its argument, and what the 
     "rows_apart": ("courses_apart", "leaves no bearing for the end joints: make it smaller"),
     "least": ("least_piece", "leaves no place for the end joints: make it smaller"),
     "closed": ("keep_clear", "leaves no place for the end joints: keep less clear"),
+    "short": ("least_piece", "must be no longer than the longest stock, its end trimmed"),
     "stock": ("stock", "must hold a length that reaches from bearing to bearing"),
 }
+_TOGETHER = (
+    "leaves no place for the end joints together with the other rules, whichever one of them is dropped"
+)
 
 _layout = lru_cache(maxsize=64)(layout)
 
@@ -121,6 +126,9 @@ def _laid(
     whole(courses_apart=courses_apart)
     check_effort(effort)
     stretches = _stretches(lengths, counts, courses, starts)
+    for _, start, end in stretches:
+        if over(end - start, _MOST_BOARDS * max(stock)):
+            raise InputError("lengths", end - start, f"must be {_MOST_BOARDS} of the longest boards at most")
     closed = list(_closed(keep_clear, clear_from, clear_to, clear_ceilings, ceiling))
     places = _places(bearing, first_bearing, max((each.end for each in stretches), default=0))
 
@@ -128,9 +136,6 @@ def _laid(
     boards = offers(stock, prices, [None] * len(stock), kerf, end_trim, step)
     if all(short_steps(length - end_trim, step) < 1 for length in stock):
         raise NotFound("stock", stock, "must hold a length that is over its end trim")
-    for _, start, end in stretches:
-        if over(end - start, _MOST_BOARDS * max(stock)):
-            raise InputError("lengths", end - start, f"must be {_MOST_BOARDS} of the longest boards at most")
     fine = _fine([*(places or []), *(end for each in stretches for end in each[1:])], step)
     at = {_steps(place, step / fine): place for place in reversed(places or [])}
     runs = tuple(_run(each, closed, step / fine) for each in stretches)
@@ -147,14 +152,23 @@ def _laid(
     try:
         found = _layout(runs, tuple(boards), rules, cents(exact(joint_price)), effort, tighter)
     except NoLayout as none:
-        argument, rule = _TO_RELAX[none.rule]
-        given = {
+        given: dict[str, Any] = {
             "stagger": stagger,
             "courses_apart": courses_apart,
             "least_piece": least_piece,
             "keep_clear": keep_clear,
             "stock": stock,
         }
+        if none.rule == "together":
+            argument, rule = next(name for name, value in given.items() if value), _TOGETHER
+        else:
+            argument, rule = _TO_RELAX[none.rule]
+        last = max(places or [inf])
+        for _, start, end in stretches if argument == "stock" else ():
+            if over(end - max(start, last), max(stock) - end_trim):
+                raise NotFound(
+                    "lengths", end - start, "must end within one board of the last bearing"
+                ) from None
         raise NotFound(argument, given[argument], rule) from None
     except TooLong:
         raise InputError("lengths", lengths, "must be fewer: their plan took too long to find") from None
@@ -342,7 +356,9 @@ def joint_plan(laid: Laid) -> Annotated[list[JointPiece], RowsBefore("counts")]:
     end_trim : float, optional
         What squaring takes off the ends of each board [in].
     courses_apart : int, optional
-        Courses for which a bearing rests before it may carry a joint again [-].
+        Courses for which a bearing rests before it may carry a joint again [-]. Where joints may fall
+        anywhere, it is their place that rests, so that no joint stands in line with one of the courses before
+        it; 0 for no such rule.
     effort : float, optional
         How long to search: 2 for twice the steps [-]. Counted in steps, never in seconds, so that every
         machine gives the same plan.

@@ -114,7 +114,9 @@ def test_many_different_runs():
         ("stock", rows(1, 30), Rules((9, 11))),
         ("stock", rows(1, 30), Rules((9, 11), apart=3, least=20)),
         ("stock", rows(1, 60), Rules((18, 22), grain=2)),
-        ("apart", rows(3, 20), Rules((10,), apart=3, rows_apart=2)),  # no rule alone: the first
+        ("together", rows(3, 20), Rules((10,), apart=3, rows_apart=2)),
+        ("short", rows(1, 20), Rules(None, least=13)),
+        ("rows_apart", rows(4, 22), Rules(None, apart=2, least=10, rows_apart=3)),
     ],
 )
 def test_the_rule_to_relax_is_named(rule: str, runs: tuple[Run, ...], rules: Rules):

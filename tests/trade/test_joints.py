@@ -437,3 +437,31 @@ SOLID: dict[str, Any] = {"joint_price": 2, "kerf": 0.125, "end_trim": 0.5}
 def test_more_to_choose_from_is_no_dearer(job: dict[str, Any], tighter: dict[str, Any]):
     job = {**SOLID, "lengths": [288], "counts": [16], **job}
     assert joint_cost(**job) <= joint_cost(**{**job, **tighter}) + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("args", "sentence"),
+    [
+        (
+            [260, [[30], [20]], [[30], [20]], 16, 7, 0, 60, *[None] * 3, 4, None, 4],
+            "least_piece is 60 in, but must be no longer than the longest stock",
+        ),
+        (
+            [[[240], [240]], 20, 1, 16, 7, 0],
+            "least_piece is 24 in when not given, but must be no longer than the longest stock",
+        ),
+        (
+            [264, 144, 15, None, None, 24, 120, 1, *[None] * 4, 4],
+            "courses_apart is 4 when not given, but leaves no",
+        ),
+        ([20000, 192, 27, 16], "lengths is 20000 in, but must be 40 of the longest boards at most"),
+        ([1000, 144, 15, [[60], [120]]], "lengths is 1000 in, but must end within one board of the last"),
+        (
+            [200, 120, 15, [[90], [100]], None, 24, 24, None, None, None, 2, None, 3],
+            "stagger is 24 in, but leaves no place for the end joints together with the other rules",
+        ),
+    ],
+)
+def test_the_sentence_gives_advice_that_can_be_followed(args: list[Any], sentence: str):
+    assert call("JOINT_COST", args) in (CellError.NA, CellError.NUM)
+    assert problem("JOINT_COST", args).startswith(sentence)
