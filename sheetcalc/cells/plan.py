@@ -3,12 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from inspect import signature
 from math import isfinite, isnan
 from typing import Any
 
 from sheetcalc.cells.entries import Read, reader
 from sheetcalc.cells.registry import CellFunction, Parameter
-from sheetcalc.cells.units import from_us, into_us, millimetres
+from sheetcalc.cells.units import METRIC_WORDS, from_us, into_us, millimetres
 from sheetcalc.errors import InputError
 from sheetcalc.kinds import TEXT, Kind, Takes
 
@@ -78,7 +79,8 @@ def _python(function: CellFunction, system: str) -> Callable[..., Any]:
     python = function.python
     keywords = {parameter.name: _default(parameter, system) for parameter in function.set_by_units}
     if function.words_lengths:
-        keywords["shown"] = millimetres
+        words = signature(python).parameters["shown"].default
+        keywords["shown"] = METRIC_WORDS.get(words, millimetres)
     if system == "us" or not keywords:
         return python
     return lambda *values: python(*values, **keywords)

@@ -13,7 +13,7 @@ from typing import Any
 
 from sheetcalc.compare import TOLERANCE
 from sheetcalc.kinds import Kind
-from sheetcalc.trade.lengths import MM_PER_INCH, TypedLength
+from sheetcalc.trade.lengths import MM_PER_INCH, TypedLength, cut_feet, cut_inches
 
 Convert = Callable[[float], float]
 
@@ -66,6 +66,24 @@ def millimetres(length: float) -> str:
     """
     halves = math.floor(abs(length) * float(MM_PER_INCH) * 2 + 0.5 + TOLERANCE)
     return f"{'-' if length < 0 and halves else ''}{halves // 2}{'.5' if halves % 2 else ''}"
+
+
+def cut_millimetres(length: float) -> str:
+    """Word a length to be cut [in] as `millimetres`, to a tenth where it lies on no half.
+
+    Examples
+    --------
+    >>> cut_millimetres(3.125), cut_millimetres(100.5 / 25.4), cut_millimetres(100 / 25.4)
+    ('79.4', '100.5', '100')
+    """
+    tenths = math.floor(abs(length) * float(MM_PER_INCH) * 10 + 0.5 + TOLERANCE)
+    if not tenths % 5:
+        return millimetres(length)
+    return f"{'-' if length < 0 else ''}{tenths // 10}.{tenths % 10}"
+
+
+METRIC_WORDS = {cut_inches: cut_millimetres, cut_feet: cut_millimetres}
+"""What words a length in metric instead of what does in inches; `millimetres` instead of any other."""
 
 
 def _along(slope: Fraction, start: Fraction) -> Convert:

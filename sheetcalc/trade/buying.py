@@ -9,7 +9,7 @@ from sheetcalc.compare import round_down, same, under
 from sheetcalc.errors import InputError, NotFound, NotReadable, above, at_least, whole
 from sheetcalc.kinds import COUNT, MONEY, Beside, Count, Length, Lengths, Money, Number, Shown, Text
 from sheetcalc.solver.cutting import Cut, NoPlan, Plan, Stock, TooLong, cheapest
-from sheetcalc.trade.lengths import inch_fraction
+from sheetcalc.trade.lengths import cut_inches
 from sheetcalc.trade.shared import answering
 from sheetcalc.trade.steps import STEP, Step, beside, check_effort, check_stock, coarser, long_steps, offers
 
@@ -180,7 +180,7 @@ class Sawn(NamedTuple):
 
 
 @answering(_bought)
-def saw_list(bought: Bought, *, shown: Shown = inch_fraction) -> list[Sawn]:
+def saw_list(bought: Bought, *, shown: Shown = cut_inches) -> list[Sawn]:
     """How to cut the boards of the cheapest purchase: one row for all boards cut alike.
 
     Parameters
@@ -357,7 +357,7 @@ def lowest_buy_cost(bought: Bought) -> Money:
 
 
 def kerf_note(
-    pieces: Lengths, stock: Lengths, kerf: Length, end_trim: Length = 0, *, shown: Shown = inch_fraction
+    pieces: Lengths, stock: Lengths, kerf: Length, end_trim: Length = 0, *, shown: Shown = cut_inches
 ) -> Text:
     """Note on pieces that divide a board exactly and so fail by the saw cuts; "" where none does.
 

@@ -28,7 +28,7 @@ from sheetcalc.kinds import (
 )
 from sheetcalc.solver.cutting import TooLong
 from sheetcalc.solver.joints import Layout, NoLayout, Rules, Run, layout
-from sheetcalc.trade.lengths import feet_inches
+from sheetcalc.trade.lengths import cut_feet
 from sheetcalc.trade.price import cents, exact
 from sheetcalc.trade.shared import answering
 from sheetcalc.trade.steps import (
@@ -494,9 +494,7 @@ class JointMarks(NamedTuple):
 
 
 @answering(_laid)
-def joint_marks(
-    laid: Laid, *, shown: Shown = feet_inches
-) -> Annotated[list[JointMarks], RowsBefore("counts")]:
+def joint_marks(laid: Laid, *, shown: Shown = cut_feet) -> Annotated[list[JointMarks], RowsBefore("counts")]:
     r"""Pieces of each course in words, in the order they are laid, and where its end joints lie.
 
     Parameters

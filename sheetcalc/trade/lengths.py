@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Annotated, NamedTuple
 
-from sheetcalc.compare import TOLERANCE, over
+from sheetcalc.compare import TOLERANCE, over, same
 from sheetcalc.errors import InputError, NotReadable, number
 from sheetcalc.kinds import LENGTH, Count, InMetric, Length, Text
 
@@ -239,3 +239,29 @@ def inch_fraction(length: Length, denominator: Count = 16) -> Text:
     """
     sign, inches, fraction = _parts(length, denominator)
     return sign + " ".join(part for part in (str(inches) if inches or not fraction else "", fraction) if part)
+
+
+def cut_inches(length: float) -> str:
+    """Word a length to be cut [in] as `inch_fraction`, to 1/64 where it lies on no sixteenth.
+
+    Examples
+    --------
+    >>> cut_inches(182.375), cut_inches(182.390625)
+    ('182 3/8', '182 25/64')
+    """
+    return inch_fraction(length, _denominator(length))
+
+
+def cut_feet(length: float) -> str:
+    """Word a length to be cut [in] as `feet_inches`, to 1/64 where it lies on no sixteenth.
+
+    Examples
+    --------
+    >>> print(cut_feet(182.375), cut_feet(182.390625))
+    15'-2 3/8" 15'-2 25/64"
+    """
+    return feet_inches(length, _denominator(length))
+
+
+def _denominator(length: float) -> int:
+    return 16 if same(length * 16, round(length * 16)) else 64

@@ -236,3 +236,12 @@ def test_kerf_note_refuses():
     ]:
         with pytest.raises(error):
             kerf_note(**{"pieces": [96], "stock": [192], "kerf": 0.125, **changed})
+
+
+def test_words_of_a_cut_read_back_as_long_as_the_piece():
+    (row,) = saw_list([100 + 3 / 64, 50.0625], [1, 1], [192], [20])
+    assert row.cut == "100 3/64 + 50 1/16"
+    assert kerf_note([63 + 63 / 64], [128], 1 / 8).startswith("2 x 63 63/64 do not come from 128")
+    args = [[[1234.3], [800.5], [700.0]], [[1], [1], [1]], [[3000.0]], [[20.0]], "metric"]
+    (sawn,) = call("SAW_LIST", args)
+    assert sawn[2] == "1234.3 + 800.5 + 700"

@@ -465,3 +465,11 @@ def test_more_to_choose_from_is_no_dearer(job: dict[str, Any], tighter: dict[str
 def test_the_sentence_gives_advice_that_can_be_followed(args: list[Any], sentence: str):
     assert call("JOINT_COST", args) in (CellError.NA, CellError.NUM)
     assert problem("JOINT_COST", args).startswith(sentence)
+
+
+def test_marks_off_the_sixteenths_are_worded_finer():
+    (mark,) = joint_marks([240 + 3 / 64], [144, 192], [12, 17], [96 + 1 / 64, 120])
+    assert mark.joints in ("8'-0 1/64\"", "10'-0\"")
+    assert "/64" in mark.pieces
+    metric = call("JOINT_MARKS", [6000.3, [[3600], [4800]], [[12], [17]], [[2400.2], [2400.2]], "metric"])
+    assert metric == [[1, "2400.2 + 3600.1", "2400.2"]]
