@@ -62,7 +62,7 @@ def spare_list(
     Raises
     ------
     NotFound
-        Too few boards on offer for the cuts and the spares.
+        Fewer boards on offer of some length than its cuts need, or too few in all for the spares.
     NotReadable
         No stock length is given, or lists that stand beside each other differ in length.
     InputError
@@ -76,7 +76,8 @@ def spare_list(
     and over are as many as those lengths need. Each of these sums gets spares, the cheapest that can stand
     in, until all of them together are sure enough; then spares are taken out and exchanged, one length
     against others, while that makes the order cheaper. The confidence always holds; that no other mix is
-    cheaper is not proven.
+    cheaper is not proven. A longer board stands in for a culled one, never for one that the cuts need and the
+    yard does not have: cuts that keep to the offer (`buy_list` with `available`) waste less.
 
     References
     ----------

@@ -173,3 +173,15 @@ def test_bad_orders_are_named():
         with pytest.raises(error) as refused:
             spares_short(**args)
         assert refused.value.argument == "ordered"
+
+
+def test_no_longer_board_stands_in_for_cuts_that_the_offer_lacks():
+    args = {"stock": [144, 168], "prices": [13.7, 17.07], "cull_rate": 0.05, "confidence": 0.9}
+    with pytest.raises(NotFound, match="available"):
+        spare_list(boards=[9, 1], available=[5, 12], **args)
+    assert {row.stock: row.order for row in spare_list(boards=[5, 5], available=[5, 12], **args)}[144] == 5
+
+
+def test_a_cheap_long_board_stands_in_without_excess():
+    rows = spare_list([192, 144], [3, 4], [1, 2], 0.05, 0.99)
+    assert sum(row.order for row in rows) == boards_to_order(7, 0.05, 0.99)
