@@ -70,7 +70,7 @@ class Package:
         self._added: dict[str, bytes] = {}
 
     def __contains__(self, part: str) -> bool:
-        return part.lower() in self._entries
+        return part.lower() in self._entries or part in self._added
 
     @property
     def parts(self) -> list[str]:
@@ -85,6 +85,8 @@ class Package:
         FileProblem
             There is no such part, or its data is damaged.
         """
+        if part in self._added:
+            return self._added[part]
         if part.lower() in self._changed:
             return self._changed[part.lower()]
         info = self._entries.get(part.lower())
@@ -100,7 +102,9 @@ class Package:
 
     def change(self, part: str, data: bytes) -> None:
         """Give an existing part new bytes."""
-        if data != self.read(part):
+        if part in self._added:
+            self._added[part] = data
+        elif data != self.read(part):
             self._changed[part.lower()] = data
 
     def add(self, part: str, data: bytes) -> None:
@@ -111,7 +115,7 @@ class Package:
         FileProblem
             There is a part of that name already.
         """
-        if part in self or part in self._added:
+        if part in self:
             raise FileProblem(f"{self.path.name} already holds a part {part}.")
         self._added[part] = data
 

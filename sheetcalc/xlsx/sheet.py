@@ -14,6 +14,7 @@ Place = tuple[int, int]
 
 _TAG = re.compile(rb"<([^\s/>]+)((?:\s+[^\s=>]+\s*=\s*(?:\"[^\"]*\"|'[^']*'))*)\s*(/?)>")
 _TYPE = re.compile(rb"\s+(?:t|vm)\s*=\s*(?:\"[^\"]*\"|'[^']*')")
+_DYNAMIC = re.compile(rb"\s+cm\s*=\s*(?:\"[^\"]*\"|'[^']*')")
 _STYLE = re.compile(rb"\s+s\s*=\s*(?:\"[^\"]*\"|'[^']*')")
 _SPANS = re.compile(rb"\s+spans\s*=\s*(?:\"[^\"]*\"|'[^']*')")
 _EXTENT = re.compile(rb"<[^\s/>]+\s+ref\s*=\s*[\"']([A-Z0-9:]+)")
@@ -290,6 +291,7 @@ class Sheet:
         formula = b""
         if place in self._replaced:
             formula = self._formula(place)
+            attributes = _DYNAMIC.sub(b"", attributes)
             style = self._replaced[place][1]
             if style is not None:
                 attributes = _STYLE.sub(b"", attributes) + f' s="{style}"'.encode()

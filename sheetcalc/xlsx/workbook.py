@@ -17,6 +17,7 @@ CALCULATED_BY = 191029  # stored values of an older calculation are thrown away 
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"
+_CALCULATION_ORDER = re.compile(rb"<(?:\w+:)?(?:Override|Relationship)\b[^>]*[cC]alcChain[^>]*/>")
 _ASKS = re.compile(rb"\s+(?:fullCalcOnLoad|calcCompleted)\s*=\s*[\"'][^\"']*[\"']")
 _CALCULATION_ID = re.compile(rb"(\scalcId\s*=\s*[\"'])(\d+)")
 _BEFORE_CALCULATION = ("definedNames", "externalReferences", "functionGroups", "sheets")
@@ -201,6 +202,12 @@ class Workbook:
         self._before_calculation += shift
         if self._calculation is not None:
             self._calculation += shift
+
+    def forget_calculation_order(self) -> None:
+        """Drop the list of formulas that some programs keep; once formulas are gone it would count as damage."""
+        folder, name = posixpath.split(self._main)
+        for part in ("[Content_Types].xml", posixpath.join(folder, "_rels", f"{name}.rels")):
+            self.package.change(part, _CALCULATION_ORDER.sub(b"", self.package.read(part)))
 
     def _insert(self, part: str, end: str, element: str) -> None:
         """Put an element last in a part's outermost element, or before another end tag."""

@@ -23,7 +23,7 @@ def made(folder: Path, **cells: object) -> tuple[Plain, Workbook]:
     assert sheet is not None
     sheet.title = "My job"
     for place, value in cells.items():
-        sheet[place] = value
+        sheet[place].value = value  # pyright: ignore[reportAttributeAccessIssue]
     book.save(folder / "job.xlsx")
     done = plain(folder / "job.xlsx", folder / "job_plain.xlsx")
     return done, Workbook(folder / "job_plain.xlsx")

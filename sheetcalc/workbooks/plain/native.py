@@ -169,6 +169,9 @@ class Natives:
             raise NotNative(f"{call.name} is a table")
         values, system = self._arguments(call, function, form)
         short = None if form.on else self._inline(call.name, function, form, values, system)
+        if short is not None and self._sheet != HELPERS:
+            own = re.escape(f"{sheet_name(self._sheet)}!")
+            short = re.sub(rf"(?<![\w.'!]){own}", "", short)
         if short is not None and _length(short) - len(call.text) <= self._room:
             return short
         row = self._row(call.name, function, form, values, system)

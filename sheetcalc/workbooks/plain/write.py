@@ -19,7 +19,7 @@ from sheetcalc.workbooks.plain.forms import FORMS
 from sheetcalc.workbooks.plain.looks import Looks
 from sheetcalc.workbooks.plain.native import HELPERS, Natives, NotNative
 from sheetcalc.workbooks.plain.sheets import Page, helpers, resolve
-from sheetcalc.xlsx.formulas import Area, address, area, tokens
+from sheetcalc.xlsx.formulas import LAST_COLUMN, LAST_ROW, Area, address, area, letters, tokens
 from sheetcalc.xlsx.package import FileProblem, check_free, check_unlocked
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import Workbook
@@ -30,6 +30,7 @@ FRESH = "stored, no formula: as computed from the entries"
 RESTS_STALE = "rests on stored lines that are older than the entries: run sheetcalc compute"
 RESTS = "rests on stored lines"
 
+_MOST_WATCHED = 2_000  # cells of one range that are watched one by one, blank ones too
 _CHANGED, _WORDS, _RESTS, _ACCEPT, _STOP = range(4, 9)  # rows of the sheet Stored
 
 
@@ -160,8 +161,8 @@ class _Work:
                 float(f"{length * float(MM_PER_INCH):.13g}") if system == "metric" else length
             )
 
-    def _areas(self, text: str, sheet: str) -> Iterator[Area]:
-        """Cells that an expression names; a whole column or row as far as it is filled."""
+    def _areas(self, text: str, sheet: str, depth: int = 3) -> Iterator[Area]:
+        """Find the cells that an expression names, by names that mean expressions too."""
         found = tokens(text)
         at = 0
         while at < len(found):
@@ -172,7 +173,15 @@ class _Work:
                 at += 2
                 token = found[at] if at < len(found) else token
             one: Area | None = None
-            if token.kind == "cell":
+            if token.kind in ("columns", "rows"):
+                first, last = token.text.replace("$", "").split(":")
+                whole = token.kind == "columns"
+                one = area(
+                    title, f"{first}1:{last}{LAST_ROW}" if whole else f"A{first}:{letters(LAST_COLUMN)}{last}"
+                )
+            elif token.kind == "brackets":  # of a table, wherever it stands
+                yield from (Area(known, 1, 1, LAST_ROW, LAST_COLUMN) for known in self.book.sheets)
+            elif token.kind == "cell":
                 reference = token.text
                 if at + 2 < len(found) and found[at + 1].text == ":" and found[at + 2].kind == "cell":
                     reference += ":" + found[at + 2].text
@@ -180,6 +189,12 @@ class _Work:
                 one = area(title, reference)
             elif token.kind == "name" and not (at + 1 < len(found) and found[at + 1].text == "("):
                 one = self.book.area(token.text, sheet)
+                if one is None and depth:
+                    meanings = [
+                        name.definition for name in self.book.names if name.name.lower() == token.text.lower()
+                    ]
+                    for meaning in meanings:
+                        yield from self._areas(meaning, sheet, depth - 1)
             at += 1
             if one is not None and one.sheet in self.book.sheets:
                 yield one
@@ -212,6 +227,7 @@ class _Work:
                 sheet.replace(*place, value, style=look)
         stored = self._stored_page(kept, bold) if kept else None
         self.looks.save()
+        self.book.forget_calculation_order()
         if helped:
             self.book.add_sheet(HELPERS, page.xml([22.0] + [14.0] * 40, frozen=2))
         if stored:
@@ -252,38 +268,37 @@ class _Work:
         for at, one in enumerate(self.stored, start=_STOP + 3):
             page.line(at, [str(one.cells), "=" + one.formula, one.reason])
         page.line(first - 1, ["What they were computed from", "Now", "Then", "Changed"], bold)
-        for at, (title, place) in enumerate(needs, start=first):
-            cell = f"{sheet_name(title)}!{address(*place)}"
-            then = self._entries.get((title, place), self._value(title, place))
-            now, before = f"$B{at}", f"$C{at}"
-            error = isinstance(then, CellError)
-            page.line(
-                at,
-                [cell, (f'IF(ISERROR({cell}),"error",IF({cell}="","",{cell}))',), "error" if error else then],
+        for at, (cell, now, then) in enumerate(needs, start=first):
+            page.line(at, [cell, (now,), then])
+            seen, before = f"$B{at}", f"$C{at}"
+            changed = (
+                f"IF(EXACT({seen},{before}),0,IF(COUNT({seen},{before})<2,1,"
+                f"IF(ABS({seen}-{before})<=1E-9*MAX(1,ABS({before})),0,1)))"
             )
-            page.cells[at, 4] = (
-                f"IF(EXACT({now},{before}),0,IF(COUNT({now},{before})<2,1,"
-                f"IF(ABS({now}-{before})<=1E-9*MAX(1,ABS({before})),0,1)))",
-            )
-            page.looks[at, 4] = 0
+            page.cells[at, 4], page.looks[at, 4] = (changed,), 0
         self._say(kept)
         return page
 
-    def _needs(self, kept: dict[tuple[str, Place], Kept]) -> list[tuple[str, Place]]:
-        """Cells that the stored formulas read and that are not stored themselves."""
+    def _needs(self, kept: dict[tuple[str, Place], Kept]) -> list[tuple[str, str, Cell]]:
+        """List what the stored formulas read: where, a formula of what it is now, what it was then."""
         found: dict[tuple[str, Place], None] = {}
-        for one in self.stored:
-            for cells in self._areas(one.formula, one.cells.sheet):
-                filled = self.book.sheets[cells.sheet].places()
-                inside = (
-                    at
-                    for at in filled
-                    if cells.top <= at[0] <= cells.bottom and cells.left <= at[1] <= cells.right
-                )
-                for place in inside:
-                    if (cells.sheet, place) not in kept:
-                        found[cells.sheet, place] = None
-        return list(found)
+        counted: dict[str, tuple[str, Cell]] = {}
+        for cells in {
+            cells: None for one in self.stored for cells in self._areas(one.formula, one.cells.sheet)
+        }:
+            inside = [place for row in cells.rows() for place in row] if cells.size <= _MOST_WATCHED else None
+            if inside is None:  # what is filled, and how much of it
+                inside = [at for at in self.book.sheets[cells.sheet].places() if _within(at, cells)]
+                filled = sum(self.book.sheets[cells.sheet].value(*at) is not None for at in inside)
+                counted[str(cells)] = f"COUNTA({_absolute(cells)})", float(filled)
+            found |= {(cells.sheet, place): None for place in inside if (cells.sheet, place) not in kept}
+        watched: list[tuple[str, str, Cell]] = []
+        for title, place in found:
+            cell = f"{sheet_name(title)}!{address(*place)}"
+            then = self._entries.get((title, place), self._value(title, place))
+            shown = "error" if isinstance(then, CellError) else then
+            watched.append((cell, f'IF(ISERROR({cell}),"error",IF({cell}="","",{cell}))', shown))
+        return watched + [(f"filled cells of {cells}", now, then) for cells, (now, then) in counted.items()]
 
     def _say(self, kept: dict[tuple[str, Place], Kept]) -> None:
         """Say beside every stored line and every line that reads one what it is; and in the job's checks."""
@@ -303,11 +318,11 @@ class _Work:
         self._amend("stops", "({})+" + f"{STORED_SHEET}!$B${_STOP}")
         self._amend("state", f'IF({STORED_SHEET}!$B${_STOP}>0,"stopped: {STALE}",' + "{})")
 
-    def _reads(self, formula: str, title: str, kept: dict[tuple[str, Place], Kept]) -> bool:
+    def _reads(self, formula: str, sheet: str, kept: dict[tuple[str, Place], Kept]) -> bool:
         if not kept:
             return False
-        for cells in self._areas(formula, title):
-            if cells.size <= 5_000 and any((cells.sheet, at) in kept for row in cells.rows() for at in row):
+        for cells in self._areas(formula, sheet):
+            if any(title == cells.sheet and _within(at, cells) for title, at in kept):
                 return True
         return False
 
@@ -322,6 +337,15 @@ class _Work:
         if formula and "⟦" not in text:
             value = self._value(cells.sheet, place)
             sheet.replace(*place, "" if value is None else value, formula=template.format(text))
+
+
+def _within(place: Place, cells: Area) -> bool:
+    return cells.top <= place[0] <= cells.bottom and cells.left <= place[1] <= cells.right
+
+
+def _absolute(cells: Area) -> str:
+    first, last = address(cells.top, cells.left), address(cells.bottom, cells.right)
+    return f"{sheet_name(cells.sheet)}!{first}:{last}"
 
 
 def _table(calls: list[Call]) -> bool:
