@@ -2,7 +2,7 @@
 
 from sheetcalc.kinds import COUNT
 from sheetcalc.takeoff.start import ENTRIES
-from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
+from sheetcalc.workbooks.declare import CHECK, FLAG, Item, Lines, Row, Sheet, Table, Text
 
 READINGS_ON_START = ("across_one", "across_two", "along_one", "along_two")
 
@@ -32,12 +32,18 @@ MISSING = Table(
 )
 
 
+def _entry(bad: str) -> str:
+    """Name the first entry that is not as it should be."""
+    at = f"MATCH(1,{{{bad}[]}},0)"
+    return f'=IF(SUM({{{bad}[]}})=0,"Working: entries",INDEX({{checked_where[]}},{at})&": "&INDEX({{entries_checked[]}},{at},1))'
+
+
 def _stop(handle: str, label: str, fails: str, where: str) -> Row:
     return Row(handle, label, {"stop_state": f'=IF({fails},"stop","ok")', "stop_where": where})
 
 
 def _look(handle: str, label: str, raised: str, where: str) -> Row:
-    return Row(handle, label, {"look_state": f'=IF({raised},"look","ok")', "look_where": where})
+    return Row(handle, label, {"look_raised": f"=N({raised})", "look_where": where})
 
 
 def _short(column: str) -> str:
@@ -49,9 +55,9 @@ STOPS = Table(
     handle="stop_checks",
     title="Stop: the price is #N/A while one of these fails",
     rows=(
-        _stop("stop_numbers", "Every figure is a number", "SUM({bad_number[]})>0", "Working: entries"),
-        _stop("stop_words", "Every choice is one of its words", "SUM({bad_word[]})>0", "Working: entries"),
-        _stop("stop_negative", "No figure is below zero", "SUM({bad_sign[]})>0", "Working: entries"),
+        _stop("stop_numbers", "Every figure is a number", "SUM({bad_number[]})>0", _entry("bad_number")),
+        _stop("stop_words", "Every choice is one of its words", "SUM({bad_word[]})>0", _entry("bad_word")),
+        _stop("stop_negative", "No figure is below zero", "SUM({bad_sign[]})>0", _entry("bad_sign")),
         _stop(
             "stop_readings",
             "Every reading can be read",
@@ -70,7 +76,7 @@ STOPS = Table(
         _stop("stop_tongue", "Every board is wider than its face", 'COUNTIF({tongue:?},"<=0")>0', "Boards"),
         _stop(
             "stop_choice",
-            "Every ceiling's board is on Boards",
+            "Every ceiling's choice is A, B or C, and its board is on Boards",
             "ISERROR(SUM({board_no[]}))",
             "Measure, Start",
         ),
@@ -147,7 +153,7 @@ LOOKS = Table(
         _look(
             "look_square",
             "Ceilings are square within the take-up",
-            'OR(ISERROR(SUM({square[]})),COUNTIF({square[]},">"&{take_up?})+COUNTIF({square[]},"<"&-{take_up?})>0)',
+            'OR(AND(ISERROR(SUM({square[]})),NOT(ISERROR(SUM({along_used[]})))),COUNTIF({square[]},">"&{take_up?})+COUNTIF({square[]},"<"&-{take_up?})>0)',
             "Layout",
         ),
         _look(
@@ -204,6 +210,14 @@ LOOKS = Table(
             "MAX({over_total?},{joints_over_most?})>{proof_share?}",
             "Order",
         ),
+        _look("look_tight", "Boards to cut leave a little over", "N({tight?})>0", "Saw: offcuts"),
+        _look(
+            "look_framing",
+            "Where joints fall, the first framing is measured",
+            "SUM({framing_unknown[]})>0",
+            "Measure",
+        ),
+        _look("look_stock", "Every stock length is of a likely size", "SUM({stock_size_odd[]})>0", "Boards"),
         _look(
             "look_kerf",
             "No piece fails by the saw cut alone",
@@ -213,7 +227,7 @@ LOOKS = Table(
         _look(
             "look_saw",
             "Order and Saw show every line",
-            "OR(ISERROR(SUM({saw_boards[]},{stop_pieces[]})),SUM({yard_lines[]})>ROWS({yard_at[]}),SUM({setting_lines[]})>ROWS({setting_at[]}),SUM({group_lines[]})>ROWS({group_at[]}))",
+            "OR(AND({plans_failed?}=0,ISERROR(SUM({saw_boards[]},{stop_pieces[]},{trim_cut_boards[]}))),SUM({yard_lines[]})>ROWS({yard_at[]}),SUM({setting_lines[]})>ROWS({setting_at[]}),SUM({group_lines[]})>ROWS({group_at[]}))",
             "Order, Saw",
         ),
         _look(
@@ -228,8 +242,13 @@ LOOKS = Table(
             "AND(N({start_on?})*N({bid_date?})>0,N({start_on?})-N({bid_date?})<N({lead_time?}))",
             "Boards, Price",
         ),
-        _look("look_spares", "Spares are bought for culls", "SUM({plan_spares[]})=0", "Boards: cull rate"),
-        _look("look_share", "No share is over 100 %", "SUM({bad_share[]})>0", "Working: entries"),
+        _look(
+            "look_spares",
+            "Spares are bought for culls",
+            "AND({plans_failed?}=0,SUM({plan_spares[]})=0)",
+            "Boards: cull rate",
+        ),
+        _look("look_share", "No share is over 100 %", "SUM({bad_share[]})>0", _entry("bad_share")),
         _look(
             "look_framed",
             "Every fixture is framed",
@@ -239,7 +258,7 @@ LOOKS = Table(
         _look(
             "look_fixture",
             "Every fixture lies within its ceiling",
-            "OR(ISERROR(SUM({crossing[]},{fixture_out[]})),COUNTIF({fixture_out[]},1)>0)",
+            f"OR(AND(ISERROR(SUM({{crossing[]}},{{fixture_out[]}})),NOT(OR(ISERROR(SUM({{fixture_no[]}})),{_short('courses')}))),COUNTIF({{fixture_out[]}},1)>0)",
             "Measure",
         ),
         _look(
@@ -288,8 +307,14 @@ LOOKS = Table(
         ),
     ),
     columns=(
-        Item(handle="look_state", label="State", kind=CHECK, formula='=""'),
+        Item(
+            handle="look_state",
+            label="State",
+            kind=CHECK,
+            formula='=IF(ISERROR({look_raised?}),IF({stops}>0,"not known","look"),IF({look_raised?}=1,"look","ok"))',
+        ),
         Item(handle="look_where", label="Where", width=20, formula='=""'),
+        Item(handle="look_raised", label="Raised", kind=FLAG, formula='=""'),
     ),
 )
 
@@ -312,12 +337,12 @@ STATE = Lines(
             handle="looks",
             label="Points to look at",
             kind=COUNT,
-            formula='=IF({missing}>0,0,ROWS({look_state[]})-COUNTIF({look_state[]},"ok"))',
+            formula='=IF({missing}>0,0,COUNTIF({look_state[]},"look"))',
         ),
         Item(
             handle="missing_words",
             label="Missing in words",
-            formula='=IF({missing}=1,"no price yet: 1 entry missing","no price yet: "&{missing}&" entries missing")',
+            formula='=IF({missing}=0,"",IF({missing}=1,"no price yet: 1 entry missing","no price yet: "&{missing}&" entries missing"))',
         ),
         Item(
             handle="looks_words",
@@ -332,7 +357,7 @@ STATE = Lines(
         Item(
             handle="state",
             label="State",
-            formula='=IF(ISERROR({runs_with?}),"not computed: run sheetcalc compute",IF({missing}>0,{missing_words},{price_words}))',
+            formula='=IF(ISERROR({runs_with?}),"not computed: run sheetcalc compute",IF({missing}>0,{missing_words?},{price_words}))',
         ),
         Item(
             handle="assumed_count",

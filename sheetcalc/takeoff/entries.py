@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from sheetcalc.kinds import SHARE, TEMPERATURE, TEXT
-from sheetcalc.workbooks.declare import FLAG, Item, Lines, Row, Side, Table
+from sheetcalc.workbooks.declare import FLAG, Item, Lines, Row, Sheet, Side, Table
 
 MOST_WORDS = 8  # of a choice that one formula can count
 
@@ -64,13 +64,13 @@ def _short_of_zero(typed: str) -> str:
     return f'=IF({typed}="",0,IF({{bad_number}}=1,0,N(READ_LENGTH({typed})<0)))'
 
 
-def entries_checked(blocks: Iterable[object]) -> Table:
+def entries_checked(sheets: Iterable[Sheet]) -> Table:
     """List every entry, and whether it holds what such an entry can hold.
 
     Parameters
     ----------
-    blocks : iterable of Block
-        Blocks of all sheets.
+    sheets : iterable of Sheet
+        All sheets with entries.
 
     Returns
     -------
@@ -78,7 +78,7 @@ def entries_checked(blocks: Iterable[object]) -> Table:
         One named row for each entry that is no free text.
     """
     rows: list[Row] = []
-    for part in _parts(blocks):
+    for title, part in ((sheet.title, part) for sheet in sheets for part in _parts(sheet.blocks)):
         for item in part.items if isinstance(part, Lines) else part.columns:
             if item.formula or (item.kind is TEXT and not item.choices):
                 continue
@@ -94,6 +94,7 @@ def entries_checked(blocks: Iterable[object]) -> Table:
                     f"checked_{item.handle}",
                     item.label,
                     {
+                        "checked_where": title,
                         "bad_word": _choices(item, cells),
                         "bad_number": _unread(typed)
                         if lone
@@ -114,6 +115,7 @@ def entries_checked(blocks: Iterable[object]) -> Table:
         title="Entries: yes where one holds what it cannot hold",
         rows=tuple(Row(row.handle, row.label, {k: v or "=0" for k, v in row.cells.items()}) for row in rows),
         columns=(
+            Item(handle="checked_where", label="Sheet", formula='=""'),
             Item(handle="bad_word", label="Unknown word", kind=FLAG, formula='=""'),
             Item(handle="bad_number", label="No number", kind=FLAG, formula='=""'),
             Item(handle="bad_sign", label="Below zero", kind=FLAG, formula='=""'),

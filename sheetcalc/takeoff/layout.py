@@ -96,7 +96,7 @@ COURSES = Table(
             formula="=INCH_FRACTION({last_seen})",
             unit="in",
         ),
-        Item(handle="layout_cut", label="Cut length", formula="=FEET_INCHES({cut})"),
+        Item(handle="layout_cut", label="Length to cover", formula="=FEET_INCHES({cut})"),
         Item(
             handle="layout_note",
             label="Note",
@@ -162,7 +162,7 @@ CHOSEN = Lines(
         Item(
             handle="pole_ceiling",
             label="Ceiling",
-            note="Its name as on Measure; the first ceiling while blank.",
+            note="Its name as on Measure; while blank the first with end joints, or else the first.",
         ),
         Item(
             handle="pole_words", label="Shown", formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})'
@@ -170,7 +170,7 @@ CHOSEN = Lines(
         Item(
             handle="joint_words",
             label="End joints",
-            formula='=IF({pole_jointed}=1,{pole_joints}&" end joints, below the marks; the boards of this ceiling by itself "&{joint_proof},"no end joints: one board a course")',
+            formula='=IF({pole_jointed}=1,{pole_joints}&" end joints, below the marks, from the start of the boards: add the gap of "&INCH_FRACTION({pole_gap})&" for the distance from the wall; boards and joints of this ceiling "&{joint_proof},"no end joints: one board a course")',
         ),
     ),
 )
@@ -286,6 +286,7 @@ JOINTS = Table(
         Item(
             handle="joints_shown",
             label="End joints at",
+            width=26,
             formula='=IF({n}>{pole_courses}*{pole_jointed},"",INDEX({joint_places[]},{n}))',
         ),
     ),

@@ -23,11 +23,11 @@ BUYING = Table(
     columns=(
         Item(
             handle="yard_words",
-            label="Boards",
-            formula='={yard_boards}&" pcs "&INDEX({nominal_used:?},{yard_plan})&" "&INDEX({board_words:?},{yard_plan})&", "&FEET_INCHES({yard_stock})',
+            label="Line",
+            formula='={yard_boards}&" pcs "&TRIM(INDEX({nominal_used:?},{yard_plan})&" "&INDEX({board_words:?},{yard_plan}))&", "&FEET_INCHES({yard_stock})',
             width=40,
         ),
-        Item(handle="yard_boards", label="Boards", kind=COUNT, formula="=INDEX({spare_boards[]},{yard_at})"),
+        Item(handle="yard_boards", label="Pieces", kind=COUNT, formula="=INDEX({spare_boards[]},{yard_at})"),
         Item(
             handle="yard_spare",
             label="Of them spares",
@@ -84,8 +84,8 @@ PLANS = Table(
         Item(
             handle="plan_words",
             label="Proven?",
-            formula='=IF({plan_problem?}="ok",{proof_words?},{plan_problem?})',
-            width=34,
+            formula='=IF({plan_problem?}="ok",{proof_words?}&IF({plan_kerf?}="ok","","; "&{plan_kerf?}),{plan_problem?})',
+            width=46,
         ),
     ),
 )
@@ -191,7 +191,9 @@ IN_ALL = Lines(
         Item(
             handle="joints_words",
             label="End joints, their time",
-            formula=_said('{joints_total?}&" x "&TEXT({joint_price},"0.00")'),
+            formula=_said(
+                '{joints_total?}&" x "&TEXT({joint_price},"#,##0.00")&" = "&TEXT({joints_total?}*{joint_price},"#,##0.00")'
+            ),
         ),
         Item(
             handle="plan_joined",
@@ -202,7 +204,7 @@ IN_ALL = Lines(
         ),
         Item(
             handle="bound_total",
-            label="No other way to cut these pieces costs less than",
+            label="No other way to cut them costs less than",
             kind=MONEY,
             formula=_planned("SUM({plan_bound[]})"),
         ),
@@ -214,7 +216,7 @@ IN_ALL = Lines(
         ),
         Item(
             handle="cut_waste",
-            label="Left over in cutting",
+            label="Left over in cutting: offcuts only",
             kind=SHARE,
             formula="=IF({boards_total}>0,1-SUM({plan_run[]})/SUM({plan_stock_run[]}),0)",
         ),
@@ -263,6 +265,14 @@ BOARD_ENTRIES = Lines(
             note="Width that the blade takes at every cut; a full 1/8 in is careful. Common practice, no source.",
         ),
         Item(
+            handle="stock_least",
+            label="Stock lengths are at least",
+            kind=LENGTH,
+            default=36,
+            note="Less, or more than the next line, is a point to look at: feet typed without marks?",
+        ),
+        Item(handle="stock_most", label="Stock lengths are at most", kind=LENGTH, default=300),
+        Item(
             handle="confidence",
             label="Sure of enough good boards",
             kind=SHARE,
@@ -305,10 +315,10 @@ JOINT_ENTRIES = Lines(
         ),
         Item(
             handle="joint_rest",
-            label="Framing rests for so many courses",
+            label="Framing rests: a joint again after … courses",
             kind=COUNT,
             default=4,
-            note="Until the same framing carries a joint again. From memory. Joints fall on framing unless the backing is solid (WWPA).",
+            note="So many courses between two joints on the same framing. From memory. Joints fall on framing unless the backing is solid (WWPA).",
         ),
         Item(
             handle="joint_clear",
@@ -439,6 +449,13 @@ BACKING_ENTRIES = Lines(
             kind=SHARE,
             default=0.1,
             note="WWPA: 10 % for trim and waste.",
+        ),
+        Item(
+            handle="trim_least",
+            label="Shortest piece of trim, bought by length",
+            kind=LENGTH,
+            default=48,
+            note="Where a wall is longer than the trim. Common practice, no source.",
         ),
         Item(handle="bead", label="Sealant bead, width and depth", kind=LENGTH, default=0.25),
         Item(handle="tube", label="Sealant in a tube", kind=TUBE, default=10.1),
@@ -575,7 +592,7 @@ TOTALS = Lines(
         ),
         Item(
             handle="waste",
-            label="Waste in what is bought",
+            label="Waste: offcuts, rips, spares",
             kind=SHARE,
             formula='=IF({bought_area}=0,"",1-{area_total}/{bought_area})',
         ),
@@ -684,10 +701,11 @@ LINES = Table(
             "trim",
             "Cover trim",
             {
-                "order_exact": "={trim_run}/{one_foot}",
-                "order_unit": "foot",
+                "order_exact": "=IF(COUNT({trim_price[]})=0,{trim_run},SUM({around[]}))/{one_foot}",
+                "order_unit": '=IF(COUNT({trim_price[]})=0,"foot","foot of wall")',
                 "order_buy": '=IF(COUNT({trim_price[]})=0,WHOLE_UNITS({order_exact},IF({order_holds?}="",1,{order_holds?})),SUM({trim_boards[]}))',
                 "order_cost": '=IF(COUNT({trim_price[]})=0,{order_buy}*IF({order_price?}="",0,{order_price?}),SUM({trim_money[]}))',
+                "order_state": '=IF({order_cost}=0,"look: no price",IF(COUNT({trim_price[]})=0,"ok","ok: see lengths"))',
             },
         ),
         Row("sealant", "Sealant", {"order_exact": "={tubes}", "order_unit": "tube"}),

@@ -16,6 +16,7 @@ PIECES = 60  # different lengths of pieces of one choice
 GROUPS = 60  # groups of boards of one choice that are cut alike
 YARD_LINES, SAW_LINES = 16, 48  # lines of the lists on Order and Saw
 TRIM_LENGTHS, TRIM_PIECES = 6, 36  # stock lengths of trim; different lengths of its pieces
+TRIM_LINES = 24  # lengths of trim that are cut alike
 
 RULES = Lines(
     title="End joints, as used",
@@ -31,6 +32,7 @@ RULES = Lines(
         Item(handle="offer_rows_kept", label="Stock lengths kept", kind=COUNT, formula=f"={OFFERS}"),
         Item(handle="piece_rows_kept", label="Lengths of pieces kept", kind=COUNT, formula=f"={PIECES}"),
         Item(handle="trim_rows_kept", label="Lengths of trim kept", kind=COUNT, formula=f"={TRIM_LENGTHS}"),
+        Item(handle="trim_cuts_kept", label="Lines of trim kept", kind=COUNT, formula=f"={TRIM_LINES}"),
         Item(handle="trim_pieces_kept", label="Pieces of trim kept", kind=COUNT, formula=f"={TRIM_PIECES}"),
         Item(handle="group_rows_kept", label="Groups of boards kept", kind=COUNT, formula=f"={GROUPS}"),
     ),
@@ -144,6 +146,24 @@ BUY_ROWS = Answer(
     formula=f"=BUY_LIST({BUY},,{{offer_rows_kept}})",
 )
 
+UNLIMITED_ROWS = Answer(
+    handle="unlimited_rows",
+    title="Boards that the cuts would need, were there no end to them; only where the offer is too short",
+    rows=OFFERS,
+    like="plans",
+    columns=(
+        Item(handle="unlimited_stock", label="Stock length", kind=LENGTH),
+        Item(handle="unlimited_boards", label="Boards", kind=COUNT),
+        Item(handle="unlimited_money", label="Cost", kind=MONEY),
+    ),
+    formula=(
+        "=IF(ISERROR({plan_cost?}),BUY_LIST({piece_length},{piece_count},{offer_length},{offer_price},{kerf},{end_trim}"
+        ',,,{offer_rows_kept}),"")'
+    ),
+)
+
+_READ_STOCK = 'SUBSTITUTE(FEET_INCHES({offer_length?}),"-0""","")'
+
 OFFERS_USED = Table(
     handle="offers_used",
     title="Boards that the cuts need of each offer",
@@ -154,6 +174,28 @@ OFFERS_USED = Table(
             label="Boards",
             kind=COUNT,
             formula='=IF(OR({offer_length?}="",COUNTBLANK({piece_length?})={piece_rows_kept}),"",SUMIFS({buy_boards?},{buy_stock?},{offer_length?}))',
+        ),
+        Item(
+            handle="offer_bought",
+            label="Bought",
+            kind=COUNT,
+            formula='=IF({offer_length?}="",0,SUMIFS({spare_boards?},{spare_stock?},{offer_length?}))',
+        ),
+        Item(
+            handle="offer_words",
+            label="In words",
+            formula=f'=IF({{offer_bought}}=0,"",{{offer_bought}}&"~of~"&SUBSTITUTE({_READ_STOCK}," ","~"))',
+        ),
+        Item(
+            handle="offer_short",
+            label="Length, if too few are on offer",
+            kind=LENGTH,
+            formula='=IF(INDEX({offer_number[]},{n})="",0,{offer_length?}*(SUMIFS({unlimited_boards?},{unlimited_stock?},{offer_length?})>INDEX({offer_number[]},{n})))',
+        ),
+        Item(
+            handle="offer_said",
+            label="What to do",
+            formula=f'=IF({{offer_short}}>0,SUMIFS({{unlimited_boards?}},{{unlimited_stock?}},{{offer_length?}})&" boards of "&{_READ_STOCK}&" are needed, "&INDEX({{offer_number[]}},{{n}})&" on offer; blank the price of "&{_READ_STOCK}&" on Boards to plan without them","")',
         ),
     ),
 )
@@ -209,6 +251,23 @@ def _lines(what: str, counted: str) -> tuple[Item, Item]:
         Item(handle=f"{what}_lines", label=f"Lines, {what}", kind=COUNT, formula=f"=COUNT({{{counted}?}})"),
         Item(handle=f"{what}_before", label=f"Before, {what}", kind=COUNT, formula=f"={before}"),
     )
+
+
+SHOWN_AS = {
+    "courses_apart": "Framing rests",
+    "stagger": "In neighbouring courses, apart at least",
+    "least_piece": "Shortest piece",
+    "keep_clear": "Joints keep off a fixture's edge by",
+    "available": "On offer",
+}
+"""How the sheets call the arguments that a problem of the plan may name."""
+
+
+def _as_shown(problem: str) -> str:
+    """Put the labels of the sheets in the place of arguments."""
+    for argument, label in SHOWN_AS.items():
+        problem = f'SUBSTITUTE({problem},"{argument}","{label}")'
+    return problem
 
 
 def _proof(over: str, joints: str, joints_over: str) -> str:
@@ -297,10 +356,16 @@ FIGURES = Table(
             label="Problem of the plan",
             formula=f'=IF(ISERROR({{plan_cost?}}),ENTRY_PROBLEM("BUY_LIST",{BUY}),"ok")',
         ),
+        Item(handle="piece_said", label="As the sheets say it", formula=f"={_as_shown('{piece_problem}')}"),
+        Item(
+            handle="buy_said",
+            label="As the sheets say it",
+            formula=f'=IF(ISERROR({{plan_cost?}}),IF(SUM({{offer_short?}})=0,SUBSTITUTE({{buy_problem}},"available","{SHOWN_AS["available"]}"),INDEX({{offer_said?}},MATCH(MAX({{offer_short?}}),{{offer_short?}},0))),"ok")',
+        ),
         Item(
             handle="plan_problem",
             label="Problem",
-            formula='=IF({plan_unpriced}=1,"no price on Boards for this choice",IF({piece_problem?}="ok",{buy_problem?},{piece_problem?}))',
+            formula='=IF({plan_unpriced}=1,"no price on Boards for this choice",IF({piece_problem?}="ok",{buy_said?},{piece_said?}))',
         ),
         Item(
             handle="over_bound",
@@ -366,14 +431,13 @@ FIGURES = Table(
 )
 
 
-def _list(what: str, rows: int, kept: str, title: str, *more: Item, like: str = "") -> Table:
+def _list(what: str, rows: int, kept: str, title: str, *more: Item) -> Table:
     """Say for each line of a list which choice it is of, and in which row of the answers it stands."""
     return Table(
         handle=f"{what}_list",
         title=title,
         rows=rows,
-        like=like,
-        filled="" if like else f'={{{what}_plan?}}<>""',
+        filled=f'={{{what}_plan?}}<>""',
         columns=(
             Item(
                 handle=f"{what}_plan",
@@ -470,7 +534,7 @@ YARD = _list(
     Item(handle="yard_stock", label="Stock length", kind=LENGTH, formula="=INDEX({spare_stock[]},{yard_at})"),
 )
 SETTINGS = _list("setting", SAW_LINES, "piece_rows_kept", "Lines of the stop-block settings")
-CUT_ALIKE = _list("group", 0, "group_rows_kept", "Lines of the boards cut alike", like="setting_list")
+CUT_ALIKE = _list("group", SAW_LINES, "group_rows_kept", "Lines of the boards cut alike")
 
 
 WALLS = Table(
@@ -510,7 +574,7 @@ TRIM_ROWS = Answer(
     ),
     formula=(  # a long wall may be spliced anywhere
         '=IF(COUNT({trim_price[]})*{ceilings_in_use}=0,"",PIECE_LIST({trim_wall[]},{trim_twice[]},{trim_length[]},'
-        "{trim_price[]},0,,0,{joint_least},0,{kerf},{end_trim},0,,,,,,,{trim_pieces_kept}))"
+        "{trim_price[]},0,,0,{trim_least},{joint_price_used},{kerf},{end_trim},0,,,,,,,{trim_pieces_kept}))"
     ),
 )
 
@@ -529,10 +593,41 @@ TRIM_BUYS = Answer(
     ),
 )
 
+TRIM_CUTS = Answer(
+    handle="trim_cuts",
+    title="How the lengths of trim are cut",
+    rows=TRIM_LINES,
+    columns=(
+        Item(handle="trim_cut_of", label="Length", kind=LENGTH),
+        Item(handle="trim_cut_boards", label="Lengths", kind=COUNT),
+        Item(handle="trim_cut", label="Cut", kind=TEXT),
+        Item(handle="trim_offcut", label="Offcut", kind=LENGTH),
+    ),
+    formula=(
+        '=IF(COUNT({trim_price[]})*{ceilings_in_use}=0,"",SAW_LIST({trim_piece[]},{trim_pieces[]},{trim_length[]},'
+        "{trim_price[]},{kerf},{end_trim},,,{trim_cuts_kept}))"
+    ),
+)
+
+TRIM_LIST = Table(
+    handle="trim_list",
+    title="Lines of the trim cut alike",
+    rows=TRIM_LINES,
+    filled='={trim_line?}<>""',
+    columns=(
+        Item(
+            handle="trim_line",
+            label="Row",
+            kind=COUNT,
+            formula='=IF({n}>COUNT({trim_cut_boards[]}),"",{n})',
+        ),
+    ),
+)
+
 
 def tables() -> Iterable[Table | Lines]:
     """Blocks of the sheet Working that are printed."""
-    return (RULES, CUTS, FIGURES, IN_ALL, OFFERS_USED, YARD, SETTINGS, CUT_ALIKE, SET, WALLS)
+    return (RULES, CUTS, FIGURES, IN_ALL, OFFERS_USED, YARD, SETTINGS, CUT_ALIKE, SET, WALLS, TRIM_LIST)
 
 
 def answers() -> Iterable[Answer]:
@@ -543,10 +638,12 @@ def answers() -> Iterable[Answer]:
         PIECE_ROWS,
         THUMB_ROWS,
         BUY_ROWS,
+        UNLIMITED_ROWS,
         SPARE_ROWS,
         SAW_ROWS,
         STOP_ROWS,
         WALLS_TWICE,
         TRIM_ROWS,
         TRIM_BUYS,
+        TRIM_CUTS,
     )

@@ -1,4 +1,4 @@
-"""Saw: one page for the person who cuts: stop block, boards cut alike, fence settings, offcuts worth keeping."""
+"""Saw: for the person who cuts: stop block, boards cut alike, fence settings, offcuts worth keeping."""
 
 from sheetcalc.kinds import COUNT, LENGTH
 from sheetcalc.workbooks.declare import Item, Lines, Sheet, Table, Text
@@ -16,17 +16,24 @@ JOB = Lines(
     ),
 )
 
-LINES = Table(
-    handle="saw_lines",
-    title="Left: stop block, longest first, every length once. Right: board by board, all boards cut alike in one line",
+SETTINGS = Table(
+    handle="saw_settings",
+    title="Stop block: longest first, every length set once",
     like="setting_list",
     columns=(
-        Item(handle="setting_for", label="For", formula="={setting_names?}&{setting_joined?}", width=26),
+        Item(handle="setting_for", label="For", formula="={setting_names?}&{setting_joined?}", width=34),
         Item(
             handle="setting_at_stop",
             label="Set the stop to",
             formula="=INCH_FRACTION({setting_length})",
             unit="in",
+            width=12,
+        ),
+        Item(
+            handle="setting_feet",
+            label="The same in feet",
+            formula="=FEET_INCHES({setting_length})",
+            width=14,
         ),
         Item(
             handle="setting_pieces",
@@ -37,10 +44,10 @@ LINES = Table(
         ),
         Item(
             handle="setting_boards",
-            label="From boards",
+            label="Out of how many boards",
             kind=COUNT,
             formula="=INDEX({stop_boards[]},{setting_at})",
-            width=8,
+            width=10,
         ),
         Item(
             handle="setting_board",
@@ -48,6 +55,14 @@ LINES = Table(
             formula="=INDEX({nominal_used:?},{setting_plan})",
             width=8,
         ),
+    ),
+)
+
+ALIKE = Table(
+    handle="saw_boards_alike",
+    title="Board by board: all boards cut alike in one line",
+    like="group_list",
+    columns=(
         Item(
             handle="group_cut",
             label="Cut from each",
@@ -84,8 +99,39 @@ LINES = Table(
         Item(
             handle="group_keep",
             label="Keep it?",
-            formula='=IF(INDEX({saw_offcut[]},{group_at})<{offcut_least},"scrap","keep")',
+            formula='=IF(INDEX({saw_offcut[]},{group_at})<{dust},"none",IF(INDEX({saw_offcut[]},{group_at})<{offcut_least},"scrap","keep"))',
             width=8,
+        ),
+    ),
+)
+
+TRIM = Table(
+    handle="saw_trim",
+    title="Cover trim, where it is bought by length (Order): all lengths cut alike in one line",
+    like="trim_list",
+    columns=(
+        Item(
+            handle="trim_cut_shown",
+            label="Cut from each",
+            formula="=INDEX({trim_cut[]},{trim_line})",
+            unit="in",
+        ),
+        Item(
+            handle="trim_of_shown",
+            label="Of length",
+            formula="=FEET_INCHES(INDEX({trim_cut_of[]},{trim_line}))",
+        ),
+        Item(
+            handle="trim_number_shown",
+            label="Lengths",
+            kind=COUNT,
+            formula="=INDEX({trim_cut_boards[]},{trim_line})",
+        ),
+        Item(
+            handle="trim_offcut_shown",
+            label="Offcut",
+            formula="=INCH_FRACTION(INDEX({trim_offcut[]},{trim_line}))",
+            unit="in",
         ),
     ),
 )
@@ -142,6 +188,19 @@ OFFCUTS = Lines(
             note="Common practice, no source.",
         ),
         Item(
+            handle="tight_least",
+            label="Look at boards that leave less than",
+            kind=LENGTH,
+            default=0.25,
+            note="A crooked end or a stock length that is short takes that. Common practice, no source.",
+        ),
+        Item(
+            handle="tight",
+            label="Boards that leave less",
+            kind=COUNT,
+            formula='=IF({boards_total}>0,SUMIFS({saw_boards[]},{saw_offcut[]},"<"&{tight_least}),0)',
+        ),
+        Item(
             handle="offcuts",
             label="Offcuts to keep",
             kind=COUNT,
@@ -155,8 +214,10 @@ SHEET = Sheet(
     holds="What to set and what to cut. Formulas are locked without a password.",
     blocks=(
         JOB,
-        LINES,
+        SETTINGS,
+        ALIKE,
         SAWING,
+        TRIM,
         OFFCUTS,
         Text(
             (
@@ -168,7 +229,6 @@ SHEET = Sheet(
             "caution",
         ),
     ),
-    columns=11,
-    one_page=True,
+    columns=8,
     locked=True,
 )

@@ -68,7 +68,7 @@ ANSWERS = Lines(
             formula="={pole_last_shows}",
             unit="in",
         ),
-        Item(handle="start_cut", label="Cut length", kind=TEXT, formula="={pole_cut}"),
+        Item(handle="start_cut", label="Length to cover", kind=TEXT, formula="={pole_cut}"),
         Item(handle="start_boards", label="Boards to buy", kind=TEXT, formula="={boards_words}"),
         Item(handle="start_plan", label="The plan is", kind=TEXT, formula="={plan_total_words}"),
         Item(
@@ -78,7 +78,7 @@ ANSWERS = Lines(
             formula="={saving_words}",
         ),
         Item(handle="start_joints", label="End joints", kind=COUNT, formula="={joints_total}"),
-        Item(handle="start_waste", label="Waste in what is bought", kind=SHARE, formula="={waste}"),
+        Item(handle="start_waste", label="Waste: offcuts, rips, spares", kind=SHARE, formula="={waste}"),
         Item(handle="start_primer", label="Primer to buy", kind=TEXT, formula="={primer_words}"),
         Item(handle="start_nails", label="Nails", kind=COUNT, formula="={nails_total}"),
         Item(handle="start_moisture", label="Boards dry enough?", kind=TEXT, formula="={verdict_words}"),

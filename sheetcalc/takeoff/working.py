@@ -6,7 +6,6 @@ from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
 from sheetcalc.takeoff import plans
 from sheetcalc.takeoff.bid import SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
-from sheetcalc.takeoff.boards import STOCK as STOCK_LENGTHS
 from sheetcalc.takeoff.entries import assumed, entries_checked
 from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
 from sheetcalc.takeoff.measure import CEILINGS, ENDS
@@ -321,6 +320,12 @@ FIGURES = Table(
             formula="=N(ISNA(STOCK_LENGTH({stock_for},INDEX({stock_priced[]},0,{board_no}),{end_trim})))",
         ),
         Item(
+            handle="framing_unknown",
+            label="First framing not measured",
+            kind=FLAG,
+            formula='=N(AND({jointed}=1,{first_framing?}="",{joint_bearing}>0))',
+        ),
+        Item(
             handle="jointed_of",
             label="Jointed, choice",
             kind=COUNT,
@@ -476,11 +481,11 @@ POLE = Lines(
             handle="pole_no",
             label="Ceiling",
             kind=COUNT,
-            formula='=IF({pole_ceiling?}="",1,MATCH({pole_ceiling?},{name_used[]},0))',
+            formula='=IF({pole_ceiling?}="",IF(COUNTIF({jointed[]},1)=0,1,MATCH(1,{jointed[]},0)),MATCH({pole_ceiling?},{name_used[]},0))',
         ),
         Item(handle="pole_name", label="Name", formula="=INDEX({name_used[]},{pole_no})"),
         Item(handle="pole_courses", label="Courses", kind=COUNT, formula="=INDEX({courses[]},{pole_no})"),
-        Item(handle="pole_cut", label="Cut length", formula="=INDEX({layout_cut[]},{pole_no})"),
+        Item(handle="pole_cut", label="Length to cover", formula="=INDEX({layout_cut[]},{pole_no})"),
         Item(handle="pole_first_shows", label="First shows", formula="=INDEX({first_shows[]},{pole_no})"),
         Item(handle="pole_last_shows", label="Last shows", formula="=INDEX({last_shows[]},{pole_no})"),
         Item(handle="pole_face", label="Face", kind=LENGTH, formula="=INDEX({face_of[]},{pole_no})"),
@@ -701,15 +706,10 @@ STOCK = Table(
             formula='=IF({stock_used_length?}="",N(COUNT({stock_price:?})>0),N(COUNTIF({stock_used_length[]},{stock_used_length?})>1))',
         ),
         Item(
-            handle="stock_bought",
-            label="Bought",
-            kind=COUNT,
-            formula="=SUMIFS({spare_boards[]},{spare_stock[]},{stock_used_length})",
-        ),
-        Item(
-            handle="stock_words",
-            label="In words",
-            formula='=IF({stock_bought}=0,"",{stock_bought}&"~of~"&SUBSTITUTE(SUBSTITUTE(FEET_INCHES({stock_used_length}),"-0""","")," ","~"))',
+            handle="stock_size_odd",
+            label="Odd size",
+            kind=FLAG,
+            formula='=IF({stock_used_length?}="",0,N(OR({stock_used_length?}<{stock_least?},{stock_used_length?}>{stock_most?})))',
         ),
         Item(
             handle="stock_cost",
@@ -747,7 +747,12 @@ STOCK = Table(
 )
 
 
-BY_LENGTH = '&" "&'.join(f"{{stock_words.{row}?}}" for row in range(1, len(STOCK_LENGTHS) + 1))
+def _by_length(choice: int) -> str:
+    """Say how many boards of each length of one choice are bought."""
+    first = choice * plans.OFFERS
+    words = '&" "&'.join(f"{{offer_words.{first + row}?}}" for row in range(1, plans.OFFERS + 1))
+    return f'=SUBSTITUTE(SUBSTITUTE(TRIM({words})," ",", "),"~"," ")'
+
 
 COUNTS = Lines(
     title="Counts for the checks",
@@ -759,10 +764,26 @@ COUNTS = Lines(
             kind=COUNT,
             formula='=COUNTIF({good_until[]},"<"&N({bid_date?}))+COUNTIF({start_on[]},"<"&N({bid_date?}))',
         ),
+        *(
+            Item(
+                handle=f"boards_of_{letter.lower()}",
+                label=f"Boards of choice {letter}",
+                formula=_by_length(choice),
+            )
+            for choice, letter in enumerate(CHOICES)
+        ),
+        *(
+            Item(
+                handle=f"named_{letter.lower()}",
+                label=f"Their name, choice {letter}",
+                formula=f'=IF({{boards_of_{letter.lower()}?}}="","",SUBSTITUTE({{nominal_used.{choice}?}}&": "&{{boards_of_{letter.lower()}?}}," ","~"))',
+            )
+            for choice, letter in enumerate(CHOICES, 1)
+        ),
         Item(
             handle="boards_by_length",
             label="Boards by length",
-            formula=f'=SUBSTITUTE(SUBSTITUTE(TRIM({BY_LENGTH})," ",", "),"~"," ")',
+            formula='=IF(COUNT({thumb_stock[]})>1,SUBSTITUTE(SUBSTITUTE(TRIM({named_a?}&" "&{named_b?}&" "&{named_c?})," ","; "),"~"," "),{boards_of_a?}&{boards_of_b?}&{boards_of_c?})',
         ),
         Item(
             handle="order_unfinished",
@@ -788,7 +809,8 @@ COUNTS = Lines(
 
 def sheet(others: Iterable[Sheet]) -> Sheet:
     """Build the working sheet for the other sheets of the workbook."""
-    blocks = [block for other in others for block in other.blocks]
+    shown = [*others]
+    blocks = [block for other in shown for block in other.blocks]
     return Sheet(
         title="Working",
         holds="What is used of the entries, and answers of several rows. Nothing is typed here.",
@@ -813,7 +835,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             COUNTS,
             SENTENCES,
             assumed(blocks),
-            entries_checked(blocks),
+            entries_checked(shown),
             ENDS_HERE,
             LAYOUT,
             PAYMENT,

@@ -52,6 +52,9 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_proof": {},  # see below
     "look_kerf": {"along.2": "96 3/4"},  # less the gaps, half of a 16 ft board without its ends
     "look_saw": {},  # see below
+    "look_tight": {"tight_least": "6"},
+    "look_framing": {"first_framing.3": ""},
+    "look_stock": {"stock_here.1": "8"},  # in feet, as the yard says it
     "look_joint": {"position_along.6": ""},
     "look_framed": {"framed.3": "no"},
     "look_fixture": {"position_across.4": "30'"},
@@ -59,7 +62,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_rates": {"task_rate.1": ""},
     "look_platform": {"platform_rating": "500"},
     "look_lead": {"year_built": "1977"},
-    "look_halfway": {"after_course": "10", "still_to_cover": "57;57;57"},
+    "look_halfway": {"pole_ceiling": "Front porch", "after_course": "10", "still_to_cover": "57;57;57"},
     "look_tongue": {"overall.1": "7 1/8"},
     "look_ceiling": {"fixture_ceiling.4": "", "position_across.4": "24"},
     "look_zero": {"hang_rate": "0"},
@@ -220,6 +223,27 @@ def test_unreadable_readings_of_the_only_ceiling_are_not_missing(job: Job):
     job.type({"across.1": "wide"})
     assert job["missing"] == 0
     assert job["price"] == CellError.NA
+
+
+def test_a_stop_of_the_entries_names_the_entry(job: Job):
+    at = [row.handle for row in named(STOPS.rows)].index("stop_numbers") + 1
+    assert job[f"stop_where.{at}"] == "Working: entries"
+    job.type({"kerf": "lots"})
+    assert job[f"stop_where.{at}"] == "Order: Saw cut"
+
+
+def test_one_error_raises_no_look_that_says_nothing_of_it(job: Job):
+    job.type(PARALLEL)
+    for typed in ({"joint_apart": "20'"}, {"across.2": "about 7 feet"}, {"board_wanted": "1x7"}):
+        job.type(typed)
+        assert job["stops"] > 0
+        assert "look" not in job["look_state"]
+        job.take_back()
+        job.type(PARALLEL)
+
+
+def test_a_complete_job_says_nothing_of_missing_entries(job: Job):
+    assert [job["missing"], job["missing_words"]] == [0, ""]
 
 
 def test_a_free_line_without_a_price_is_a_point(job: Job):

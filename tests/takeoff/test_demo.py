@@ -122,6 +122,8 @@ def test_fence_settings_leave_the_tongue_on_the_first_board(job: Job):
 def test_story_pole_of_the_first_ceiling(job: Job):
     across = PORCHES["Front porch"][0]
     marks = sheetcalc.course_marks(across=across, **BLOCK)
+    assert job["pole_name"] == "Garden porch"  # the first with end joints
+    job.type({"pole_ceiling": "Front porch"})
     assert job["pole_name"] == "Front porch"
     assert job.used("mark_course") == [mark[0] for mark in marks]
     assert job.used("pole_mark") == pytest.approx([mark[2] for mark in marks])

@@ -9,7 +9,10 @@ import pytest
 from jobs import Job
 
 import sheetcalc
+from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.cells.values import CellError
+from sheetcalc.takeoff import order, plans
+from sheetcalc.takeoff.boards import PRICES as STOCK_PRICES
 
 GARDEN = 320.5 + 1 / 24 - 1  # length to cover: mean of three readings less two gaps of half an inch
 COURSES = {"Front porch": 21, "Side porch": 17, "Garden porch": 19}
@@ -119,6 +122,8 @@ def test_first_framing_within_the_gap_counts_from_the_next(job: Job):
 
 def test_a_ceiling_that_a_board_covers_has_no_joints(job: Job):
     assert job.used("jointed") == [0, 0, 1]
+    assert job["joint_words"].startswith(f"{job['joints.3']:.0f} end joints, ")
+    job.type({"pole_ceiling": "Front porch"})
     assert job["joint_words"] == "no end joints: one board a course"
     assert job.used("joint_pieces_shown") == []
     job.type({"along.3": "16'"})
@@ -197,13 +202,13 @@ def test_no_plan_takes_more_than_the_yard_has(job: Job):
     assert bought[192] > before[192]
     assert job["stops"] == 0
     job.type({"stock_offer.5": "20;48;60"})  # the front porch alone has 21 courses that long
-    assert job["plan_words.1"].startswith("available")
+    assert job["plan_words.1"].startswith("28 boards of 16' are needed, 20 on offer; blank")
     assert job["stops"] >= 1
 
 
 def test_what_stops_the_plan_stands_on_the_order(job: Job):
     job.type({"joint_apart": "20'"})
-    assert job["plan_words.1"].startswith("stagger is 240 in, but ")
+    assert job["plan_words.1"].startswith("In neighbouring courses, apart at least is 240 in, but ")
     job.take_back()
     job.type({"nominal": "1x6;1x8;1x10", "stock_price": "21;25;", "board.2": "C"})
     assert job["plan_words.3"] == "no price on Boards for this choice"
@@ -265,7 +270,7 @@ def test_the_saving_is_that_of_a_job_with_one_length(job: Job):
 
 
 def test_the_time_of_the_joints_stands_beside_the_boards(job: Job):
-    assert job["joints_words"] == f"{job['joints_total']:.0f} x 8.00"
+    assert job["joints_words"] == f"{job['joints_total']:.0f} x 8.00 = {8 * job['joints_total']:.2f}"
     assert job["plan_joined"] == pytest.approx(job["plan_cost.1"] + 8 * job["joints_total"])
     before = job["joints_total"], job["plan_cost.1"]
     job.type({"labor_rate": "97"})  # the plan is none of its business
@@ -307,12 +312,22 @@ def test_trim_by_length(job: Job):
     job.type({"trim_length.1": "10'", "trim_price.1": "13.5", "trim_length.2": "16'", "trim_price.2": "23"})
     walls = [104.75, 183.625, 87.125, 140.125, 94.125, 320.625]  # the widest reading of each
     cutting = {"stock": [120, 192], "prices": [13.5, 23], "kerf": 0.125, "end_trim": 0.5}
-    found = sheetcalc.piece_list(lengths=walls, counts=[2] * 6, stagger=0, courses_apart=0, **cutting)
+    found = sheetcalc.piece_list(
+        lengths=walls, counts=[2] * 6, stagger=0, courses_apart=0, least_piece=48, joint_price=8, **cutting
+    )
+    assert min(piece[0] for piece in found) >= 48
     assert job.used("trim_piece") == pytest.approx([piece[0] for piece in found])
     rows = sheetcalc.buy_list(
         pieces=[piece[0] for piece in found], counts=[piece[1] for piece in found], **cutting
     )
     assert [job["trim_buy.1"], job["trim_buy.2"]] == [row.boards for row in rows]
+    assert job["order_exact.trim"] == pytest.approx(2 * sum(job[f"around.{row}"] for row in (1, 2, 3)) / 24)
+    assert [job["order_unit.trim"], job["order_state.trim"]] == ["foot of wall", "ok: see lengths"]
+    groups = sheetcalc.saw_list(
+        pieces=[piece[0] for piece in found], counts=[piece[1] for piece in found], **cutting
+    )
+    assert job.used("trim_cut_shown") == [group.cut for group in groups]
+    assert job.used("trim_number_shown") == [group.boards for group in groups]
     assert job["order_buy.trim"] == sum(row.boards for row in rows)
     assert job["order_cost.trim"] == pytest.approx(sum(row.cost for row in rows))
     assert job["order_cost.trim"] != by_foot
@@ -330,10 +345,10 @@ def test_every_piece_is_cut_once(job: Job):
         for length, count in zip(*pieces(job, row), strict=True):
             wanted[sheetcalc.inch_fraction(length)] += int(count)
     cut = Counter[str]()
-    for words, boards in zip(job.used("group_cut"), job.used("group_boards"), strict=True):
+    for words, number in zip(job.used("group_cut"), job.used("group_boards"), strict=True):
         for part in words.split(" + "):
             count, _, length = part.rpartition(" x ")
-            cut[length] += int(count or 1) * int(boards)
+            cut[length] += int(count or 1) * int(number)
     assert cut == wanted
     settings = Counter[str]()
     for length, count in zip(job.used("setting_at_stop"), job.used("setting_pieces"), strict=True):
@@ -358,3 +373,29 @@ def test_offcuts_worth_keeping(job: Job):
     job.type({"offcut_least": f"{longest / 2}"})
     assert job["offcuts"] == sum(boards for offcut, boards in offcuts if offcut >= longest / 2) > 0  # type: ignore[operator]
     assert set(job["group_keep"]) == {"", "keep", "scrap"}
+
+
+def test_boards_that_leave_nothing_are_told(job: Job):
+    assert job["tight"] == 0
+    job.type({"along.1": "16' 0-1/2\""})  # less the gaps, the whole of a 16 ft board without its ends
+    assert job["tight"] >= 21
+    assert dict(zip(job.used("group_cut"), job.used("group_keep"), strict=True))["191 1/2"] == "none"
+
+
+def test_problems_are_told_in_the_words_of_the_sheets():
+    labels = " ".join(item.label for item in order.JOINT_ENTRIES.items)
+    labels += " ".join(item.label for item in STOCK_PRICES.columns)
+    assert [label for label in plans.SHOWN_AS.values() if label not in labels] == []
+    asked = [known.name for name in ("PIECE_LIST", "BUY_LIST") for known in REGISTRY[name].inputs]
+    assert set(plans.SHOWN_AS) <= set(asked)
+
+
+def test_the_kerf_note_stands_beside_the_proof(job: Job):
+    job.type({"along.2": "96 3/4"})
+    assert job["plan_kerf.1"] in job["plan_words.1"]
+
+
+def test_the_board_is_named_where_there_are_several(job: Job):
+    assert ":" not in job["start_boards"]
+    job.type({"board.2": "C"})
+    assert re.fullmatch(r"1x6: \d.*; 1x4: \d+ of 12' \(\d+ spare\)", job["start_boards"])
