@@ -61,12 +61,9 @@ class Office:
             The office runs, or refuses.
         """
         self.check_closed()
-        try:
-            self._unopkg("remove", IDENTIFIER)
-        except OfficeProblem as problem:
-            if "no such extension" in str(problem):
-                return False
-            raise
+        if f"Identifier: {IDENTIFIER}" not in self._unopkg("list").splitlines():
+            return False  # what `remove` would say to this depends on the office's language
+        self._unopkg("remove", IDENTIFIER)
         return True
 
     def recalculated(self, workbook: Path, folder: Path) -> Path:
@@ -94,10 +91,10 @@ class Office:
         if lock.exists():
             raise OfficeProblem(f"LibreOffice is running: close it first. If none runs, delete {lock}.")
 
-    def _unopkg(self, *words: str) -> None:
+    def _unopkg(self, *words: str) -> str:
         done = self._run("unopkg", words, _UNOPKG_WITHIN)
         if done.returncode == 0:
-            return
+            return done.stdout
         said = _last_words(done)
         if "root" in said:
             raise OfficeProblem(
@@ -160,10 +157,22 @@ def find_office(given: Path | None = None) -> Office:
             return Office(folder, profile_folder(sys.platform, os.environ, home))
     if given:
         raise OfficeProblem(f"There is no LibreOffice in {given}.")
+    if any(place.exists() for place in _closed_places(home)):
+        raise OfficeProblem(
+            "LibreOffice is here as a Snap or Flatpak only, which cannot start a program outside itself: "
+            "install it from your distribution or from libreoffice.org."
+        )
     raise OfficeProblem(
         "No LibreOffice was found at the usual places; tell its folder with --office, "
         "such as --office /opt/libreoffice25.2."
     )
+
+
+def _closed_places(home: Path) -> Iterator[Path]:
+    """Files that a LibreOffice leaves which is shut in by Snap or Flatpak."""
+    yield Path("/snap/bin/libreoffice")
+    for top in (Path("/var/lib"), home / ".local/share"):
+        yield top / "flatpak/exports/bin/org.libreoffice.LibreOffice"
 
 
 def _inside(folder: Path) -> Iterator[Path]:

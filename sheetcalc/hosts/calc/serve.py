@@ -1,7 +1,7 @@
 """The helper that the add-in talks to: calls on standard input, answers on standard output.
 
-``("INCH_FRACTION", (5.125,))`` is answered by ``[["5 1/8"]]``: rows of cells, an error as a list of its one
-text.
+``("INCH_FRACTION", (5.125,))`` is answered by ``(("5 1/8",),)``: rows as Calc takes them, an error as
+its NaN.
 """
 
 import os
@@ -9,11 +9,11 @@ import sys
 import threading
 import time
 from collections.abc import Sequence
-from typing import Any, BinaryIO, cast
+from typing import Any, BinaryIO
 
 from sheetcalc.cells.call import call
-from sheetcalc.cells.values import CellError
-from sheetcalc.hosts.calc.addin import ANSWER_WITHIN, HELLO, packed, received, unpacked
+from sheetcalc.cells.values import Cell, CellError
+from sheetcalc.hosts.calc.addin import ANSWER_WITHIN, HELLO, error, packed, received, unpacked
 
 
 def serve() -> int:  # pragma: no cover  (runs as a process of its own)
@@ -42,20 +42,26 @@ def answer_all(calls: BinaryIO, answers: BinaryIO) -> int:
     return 0
 
 
-def answer(name: str, arguments: Sequence[Any]) -> list[list[Any]]:
+def answer(name: str, arguments: Sequence[Any]) -> tuple[tuple[float | str, ...], ...]:
     """Answer one call; what is wrong with us, not with the entries, is #VALUE!, and told on stderr."""
     try:
         found = call(name, arguments)
-    except Exception as error:
-        print(f"{name}: {type(error).__name__}: {error}", file=sys.stderr)
+    except Exception as problem:
+        print(f"{name}: {type(problem).__name__}: {problem}", file=sys.stderr)
         found = CellError.VALUE
-    rows = cast("list[list[Any]]", found) if isinstance(found, list) else [[found]]
-    return [[_plain(cell) for cell in row] for row in rows]
+    if isinstance(found, list):
+        return tuple([tuple(map(_plain, row)) for row in found])
+    return ((_plain(found),),)
 
 
-def _plain(cell: Any) -> Any:
+_ERRORS = {each: error(each.value) for each in CellError}
+
+
+def _plain(cell: Cell) -> float | str:
+    if type(cell) is float or type(cell) is str:
+        return cell
     if isinstance(cell, CellError):
-        return [cell.value]
+        return _ERRORS[cell]
     return "" if cell is None else cell
 
 

@@ -33,7 +33,7 @@ while (asked := received(calls)) is not None:
     if name == "HALF": answers.write(b"\\x09\\0\\0\\0N"); answers.flush(); os._exit(1)
     if name == "JUNK": answers.write(b"\\x01\\0\\0\\0?"); answers.flush()
     if name == "ONCE" and not os.path.exists(arguments[0]): open(arguments[0], "w").close(); os._exit(1)
-    send([[float(os.getpid())]])
+    send(((float(os.getpid()),),))
 """
 Helps = Callable[..., addin.Helper]
 
@@ -80,7 +80,7 @@ def test_errors_are_those_of_a_cell():
     "message",
     [
         ("INCH_FRACTION", (0.1, -0.0, 1e300, 5e-324, None, "", "½″ 𝟛", ((1.0, ""), ("x", None)))),
-        [[1 / 3, "two"], [["#N/A"], ""]],
+        ((1 / 3, "two"), (float("inf"), "")),
         ("X", ("\ud800",)),
     ],
 )
@@ -91,6 +91,11 @@ def test_messages_arrive_as_they_were_sent(message: Any, tmp_path: Path):
             arrived = addin.unpacked(addin.received(pipe))
             assert repr(arrived) == repr(message)
         assert addin.received(pipe) is None
+
+
+def test_errors_arrive_with_all_their_bits():
+    for name, code in addin.CODES.items():
+        assert shown(addin.unpacked(addin.packed(addin.error(name))[4:])) == code
 
 
 def test_the_real_helper_answers():

@@ -45,7 +45,7 @@ def run(capsys: pytest.CaptureFixture[str], *words: str | Path) -> tuple[int, st
 
 
 def test_install_and_remove(makes: Makes, capsys: pytest.CaptureFixture[str], tmp_path: Path):
-    office = makes()
+    office = makes('if [ "$1" = list ]; then echo "Identifier: sheetcalc"; fi')
     code, told = run(capsys, "install", "--office", office)
     assert code == 0
     assert f"{len(REGISTRY)} functions are installed in {office / 'program'}" in told
@@ -75,7 +75,7 @@ def test_an_office_that_refuses(makes: Makes, capsys: pytest.CaptureFixture[str]
 
 
 def test_nothing_to_remove(makes: Makes, capsys: pytest.CaptureFixture[str]):
-    office = makes('echo "ERROR: There is no such extension deployed: sheetcalc at x:1"; exit 1')
+    office = makes('echo "Identifier: another.one"')
     code, told = run(capsys, "remove", "--office", office)
     assert code == 0
     assert "not installed" in told
@@ -98,6 +98,16 @@ def test_no_office(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypat
     code, told = run(capsys, "check")
     assert code == 2
     assert "--office" in told
+
+
+def test_an_office_that_is_shut_in(makes: Makes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    makes()
+    left = tmp_path / ".local/share/flatpak/exports/bin/org.libreoffice.LibreOffice"
+    left.parent.mkdir(parents=True)
+    left.touch()
+    monkeypatch.setattr(offices, "usual_places", lambda *_: iter([tmp_path]))
+    with pytest.raises(OfficeProblem, match="Snap or Flatpak only, which cannot start a program"):
+        offices.find_office()
 
 
 def test_an_office_that_saves_nothing(makes: Makes, capsys: pytest.CaptureFixture[str]):
