@@ -16,6 +16,7 @@ __all__ = ["Way", "near", "ways"]
 
 _NEVER = 1 << 200
 _BRANCHES = 8  # ways that each one kept goes on in, at most
+_STAIR = 20_000  # a break that goes on a stair seems dearer by such a part of a board
 _TRIED = 3  # times as many are looked at closely as are kept
 
 
@@ -121,6 +122,8 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
     markets = {
         share: _Market(net, prices, share) for share in {_share(left) for left in range(1, len(steps) + 1)}
     }
+    place_of = {1 << bit: place for bit, place in enumerate(net.places)}
+    stair = max(board.cost for board in net.stock) * FINE // _STAIR if net.rules.apart else 0
     kept = [(Way(0, (), (), (), None), 0, 0)]
     for at, step in enumerate(steps):
         market = markets[_share(len(steps) - at)]
@@ -141,6 +144,9 @@ def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0)
             cost, offcuts = market.take(way.offcuts, step.span.pieces(nodes))
             bits = sum([step.span.bits[node] for node in nodes])
             cost += way.cost + sum([step.costs[node] for node in nodes]) + step.lost(resting | bits)
+            cost += stair * _stairs(
+                way.recent, step.row, step.span.nodes, nodes, place_of, 2 * net.rules.apart
+            )
             key = offcuts, bits
             if key not in fresh or fresh[key].cost > cost:
                 fresh[key] = Way(cost, offcuts, _recent(way.recent, step.row, bits, net.rules), nodes, way)
@@ -182,6 +188,39 @@ def _barred(way: Way, row: int, rules: Rules, beside: Sequence[int]) -> tuple[in
                 barred |= beside[lowest.bit_length() - 1]
                 bits ^= lowest
     return barred | resting, resting
+
+
+def _stairs(
+    recent: Sequence[tuple[int, int]],
+    row: int,
+    places: Sequence[int],
+    nodes: Sequence[int],
+    place_of: dict[int, int],
+    wide: int,
+) -> int:
+    """Count the breaks of a row that go on a stair: as far from one before as that from one before it."""
+    before = [_places(bits, place_of) for other, bits in recent if row - other == 1]
+    last = [_places(bits, place_of) for other, bits in recent if row - other == 2]
+    if not before or not last:
+        return 0
+    lower = set(last[0])
+    return sum(
+        [
+            1
+            for node in nodes[1:-1]
+            for place in before[0]
+            if abs(place - places[node]) <= wide and 2 * place - places[node] in lower
+        ]
+    )
+
+
+def _places(bits: int, place_of: dict[int, int]) -> list[int]:
+    found: list[int] = []
+    while bits:
+        lowest = bits & -bits
+        found.append(place_of[lowest])
+        bits ^= lowest
+    return found
 
 
 def _recent(

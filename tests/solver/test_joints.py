@@ -250,7 +250,7 @@ def cheapest_cost(sizes: tuple[int, ...], stock: tuple[Stock, ...], known: dict[
 @settings(
     max_examples=150,
     deadline=None,
-    derandomize=True,  # no rule holds that the cost is so near
+    derandomize=True,  # no rule holds that so few runs are always searched to the end
     suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
 )
 def test_the_optimum_lies_between_bound_and_cost(task: tuple[tuple[Run, ...], Rules, tuple[Stock, ...], int]):
@@ -269,7 +269,7 @@ def test_the_optimum_lies_between_bound_and_cost(task: tuple[tuple[Run, ...], Ru
     costs = [cheapest_cost(pieces, stock, known) + price * (len(pieces) - len(runs)) for pieces in few]
     assert all(found.bound <= cost for cost in costs)
     if pieces_of(runs, found.breaks, rules.kerf) in few:
-        assert min(costs) <= found.cost <= 1.3 * min(costs)  # so few runs that one board is much
+        assert found.cost == min(costs)
 
 
 def pieces_of(
@@ -350,3 +350,21 @@ def test_a_layout_under_tighter_rules_is_one_too():
     found = layout(runs, stock, loose, 3, tighter=(Rules((1,)), tight))
     check_layout(found, runs, stock, loose, 3)
     assert found.cost <= alone.cost
+
+
+def stairs(runs: tuple[Run, ...], breaks: tuple[tuple[int, ...], ...], wide: int) -> int:
+    of_row = {run.row: set(places) for run, places in zip(runs, breaks, strict=True)}
+    return sum(
+        abs(place - before) <= wide and 2 * before - place in of_row.get(row - 2, ())
+        for row, places in of_row.items()
+        for place in places
+        for before in of_row.get(row - 1, ())
+    )
+
+
+def test_breaks_do_not_climb_like_stairs_where_that_costs_nothing():
+    runs, rules = rows(33, 384), Rules(tuple(range(24, 384, 24)), 24, 24, 4)
+    stock = tuple(Stock(feet * 12, feet * 160) for feet in (8, 10, 12, 14, 16))
+    found = layout(runs, stock, rules, 500)
+    assert found.cost == found.bound
+    assert stairs(runs, found.breaks, 48) <= 6  # 40 of 59 breaks, where nothing is done about it
