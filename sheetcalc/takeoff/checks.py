@@ -76,7 +76,7 @@ STOPS = Table(
         _stop("stop_tongue", "Every board is wider than its face", 'COUNTIF({tongue:?},"<=0")>0', "Boards"),
         _stop(
             "stop_choice",
-            "Every ceiling's choice is A, B or C, and its board is on Boards",
+            "Every choice is A, B or C, and on Boards",
             "ISERROR(SUM({board_no[]}))",
             "Measure, Start",
         ),
@@ -206,7 +206,7 @@ LOOKS = Table(
         _look("look_offer", "The yard has enough for the spares", "SUM({spare_tight[]})>0", "Boards, Order"),
         _look(
             "look_proof",
-            "Cutting and joints are proven as cheap as can be, or nearly",
+            "Cutting and joints are proven near best",
             "MAX({over_total?},{joints_over_most?})>{proof_share?}",
             "Order",
         ),

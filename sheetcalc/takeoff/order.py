@@ -85,7 +85,7 @@ PLANS = Table(
             handle="plan_words",
             label="Proven?",
             formula='=IF({plan_problem?}="ok",{proof_words?}&IF({plan_kerf?}="ok","","; "&{plan_kerf?}),{plan_problem?})',
-            width=46,
+            width=50,
         ),
     ),
 )

@@ -502,6 +502,12 @@ SET = Table(
             formula="=INDEX({stop_length[]},{setting_at})",
         ),
         Item(
+            handle="setting_steps",
+            label="Worded in parts of an inch",
+            kind=COUNT,
+            formula="=IF(ABS({setting_length}*16-ROUND({setting_length}*16,0))<0.000001,16,64)",
+        ),
+        Item(
             handle="setting_whole",
             label="Pieces that cover a ceiling's length",
             kind=COUNT,

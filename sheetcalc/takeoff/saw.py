@@ -25,14 +25,14 @@ SETTINGS = Table(
         Item(
             handle="setting_at_stop",
             label="Set the stop to",
-            formula="=INCH_FRACTION({setting_length})",
+            formula="=INCH_FRACTION({setting_length},{setting_steps})",
             unit="in",
             width=12,
         ),
         Item(
             handle="setting_feet",
             label="The same in feet",
-            formula="=FEET_INCHES({setting_length})",
+            formula="=FEET_INCHES({setting_length},{setting_steps})",
             width=14,
         ),
         Item(

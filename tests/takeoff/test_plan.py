@@ -13,6 +13,7 @@ from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.cells.values import CellError
 from sheetcalc.takeoff import order, plans
 from sheetcalc.takeoff.boards import PRICES as STOCK_PRICES
+from sheetcalc.trade.lengths import cut_inches
 
 GARDEN = 320.5 + 1 / 24 - 1  # length to cover: mean of three readings less two gaps of half an inch
 COURSES = {"Front porch": 21, "Side porch": 17, "Garden porch": 19}
@@ -343,7 +344,7 @@ def test_every_piece_is_cut_once(job: Job):
     wanted = Counter[str]()
     for row in (1, 3):
         for length, count in zip(*pieces(job, row), strict=True):
-            wanted[sheetcalc.inch_fraction(length)] += int(count)
+            wanted[cut_inches(length)] += int(count)
     cut = Counter[str]()
     for words, number in zip(job.used("group_cut"), job.used("group_boards"), strict=True):
         for part in words.split(" + "):
@@ -359,12 +360,12 @@ def test_every_piece_is_cut_once(job: Job):
 
 def test_settings_say_what_they_are_for(job: Job):
     told = dict(zip(job.used("setting_at_stop"), job.used("setting_for"), strict=True))
-    assert told[sheetcalc.inch_fraction(job["cut.1"])] == "Front porch"
-    assert told[sheetcalc.inch_fraction(job["cut.2"])] == "Side porch"
+    assert told[cut_inches(job["cut.1"])] == "Front porch"
+    assert told[cut_inches(job["cut.2"])] == "Side porch"
     assert set(told.values()) == {"Front porch", "Side porch", "Garden porch"}
     job.type({"along.2": "15' 3-1/2\";15' 3-1/2\";15' 3-5/8\""})
     told = dict(zip(job.used("setting_at_stop"), job.used("setting_for"), strict=True))
-    assert told[sheetcalc.inch_fraction(job["cut.1"])] == "Front porch and 1 more"
+    assert told[cut_inches(job["cut.1"])] == "Front porch and 1 more"
 
 
 def test_offcuts_worth_keeping(job: Job):
