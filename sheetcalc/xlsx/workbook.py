@@ -204,7 +204,7 @@ class Workbook:
             self._calculation += shift
 
     def forget_calculation_order(self) -> None:
-        """Drop the list of formulas that some programs keep; once formulas are gone it would count as damage."""
+        """Drop the list of formulas that some programs keep: once one is gone it counts as damage."""
         folder, name = posixpath.split(self._main)
         for part in ("[Content_Types].xml", posixpath.join(folder, "_rels", f"{name}.rels")):
             self.package.change(part, _CALCULATION_ORDER.sub(b"", self.package.read(part)))

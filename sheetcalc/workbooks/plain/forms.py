@@ -1,9 +1,9 @@
 """The table of forms: for every cell function the native formula that answers it, or STORED.
 
 A form is written in us units over the function's own argument names. ``{name}`` stands for an argument or an
-earlier step; ``{across.min}`` and so on for what readings come to: min, max, mean, count, and their range.
-Steps stand in columns of their own where a formula in one piece would be too long to read. Only functions that
-spreadsheet programs have had since 2007 are used. ``1E-9`` in the forms is the tolerance of
+earlier step; ``{across.min}`` and so on for what readings come to: min, max, mean, count, their range.
+Steps stand in columns of their own where a formula in one piece would be too long to read. Only functions
+that spreadsheet programs have had since 2007 are used. ``1E-9`` in the forms is the tolerance of
 `sheetcalc.compare`: a float's dust adds no course and no board.
 
 Where a native formula differs from the function

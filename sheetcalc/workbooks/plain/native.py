@@ -309,6 +309,9 @@ class Natives:
         for one, text in given.items():
             if "." in one or isinstance(values.get(one), Line):  # readings and lists stay where they are
                 filled[one] = text
+                if "." not in one:
+                    columns[f"{one}_filled"] = f"COUNT({text})"
+                    filled[f"{one}_filled"] = f"⟦{number}.{one}_filled⟧"
                 continue
             columns[one] = text
             filled[one] = f"⟦{number}.{one}⟧"
@@ -466,7 +469,7 @@ class Natives:
             if parameter.takes is Takes.LIST:
                 line = values.get(one)
                 if isinstance(line, Line):
-                    count = f"COUNT({line.text})"
+                    count = filled.get(f"{one}_filled", f"COUNT({line.text})")
                     unread += [f"{count}=0", f"{count}+COUNTBLANK({line.text})<{len(line.cells)}"]
                 else:
                     unread.append("TRUE")
@@ -475,9 +478,9 @@ class Natives:
                 continue
             text = filled[one]
             if parameter.choices:
-                options = ",".join(f'{text}="{choice}"' for choice in parameter.choices)
+                options = ",".join(f'"{choice}"' for choice in parameter.choices)
                 if not _TEXT.fullmatch(text) or text.strip('"') not in parameter.choices:
-                    unread.append(f"NOT(OR({options}))")
+                    unread.append(f"ISERROR(MATCH({text},{{{options}}},0))")
             elif parameter.kind in (TEXT, COURSES):
                 unread.append(f'{text}=""')
             elif parameter.optional and parameter.default is None and one not in form.defaults:
@@ -488,7 +491,11 @@ class Natives:
         if numbers:
             unread.insert(0, f"COUNT({','.join(numbers)})<{len(numbers)}")
         simple = self._bounds(form, filled)
-        steps = [_fill(rule, filled) for rule in form.rules]
+        steps: list[str] = []
+        if part := _unproven(form.whole, filled, lambda number: number == int(number)):
+            off = _extreme("MAX", [f"ABS({text}-ROUND({text},0))" for text in part])
+            steps.append(f"{off}<=1E-9*MAX(1,{','.join(part)})")
+        steps += [_fill(rule, filled) for rule in form.rules]
         return unread, [first, simple, steps]
 
     def _bounds(self, form: Form, filled: Mapping[str, str]) -> list[str]:
@@ -505,9 +512,6 @@ class Natives:
             found.append(f"{_extreme('MIN', not_under)}>=-1E-9")
         if under_one:
             found.append(f"{_extreme('MAX', under_one)}<1-1E-9")
-        if part := _unproven(form.whole, filled, lambda number: number == int(number)):
-            off = _extreme("MAX", [f"ABS({text}-ROUND({text},0))" for text in part])
-            found.append(f"{off}<=1E-9*MAX(1,{','.join(part)})")
         return found
 
     # --- Tables ---
@@ -682,6 +686,7 @@ def _fill(template: str, filled: Mapping[str, str]) -> str:
     return _PLACE.sub(lambda found: filled[found[1]] if found[1] in filled else found[0], template)
 
 
+@cache
 def _calls_ours(text: str) -> bool:
     return any(isinstance(piece, Call) for piece in pieces(text, _KNOWN))
 

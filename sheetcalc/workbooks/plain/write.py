@@ -305,7 +305,7 @@ class _Work:
         rows: dict[str, dict[int, int]] = {title: {} for title in self.book.sheets}
         for title, sheet in self.book.sheets.items():
             for place, formula in sheet.formulas.items():
-                if (title, place) not in kept and self._reads(formula.text, title, kept):
+                if (title, place) not in kept and self._reads(formula.text, title):
                     rows[title][place[0]] = _RESTS
         for title, (row, _) in kept:
             rows[title][row] = _WORDS
@@ -318,13 +318,17 @@ class _Work:
         self._amend("stops", "({})+" + f"{STORED_SHEET}!$B${_STOP}")
         self._amend("state", f'IF({STORED_SHEET}!$B${_STOP}>0,"stopped: {STALE}",' + "{})")
 
-    def _reads(self, formula: str, sheet: str, kept: dict[tuple[str, Place], Kept]) -> bool:
-        if not kept:
-            return False
-        for cells in self._areas(formula, sheet):
-            if any(title == cells.sheet and _within(at, cells) for title, at in kept):
-                return True
-        return False
+    def _reads(self, formula: str, sheet: str) -> bool:
+        """Tell whether a formula reads what is stored."""
+        return any(
+            one.cells.sheet == cells.sheet
+            and one.cells.top <= cells.bottom
+            and cells.top <= one.cells.bottom
+            and one.cells.left <= cells.right
+            and cells.left <= one.cells.right
+            for cells in self._areas(formula, sheet)
+            for one in self.stored
+        )
 
     def _amend(self, handle: str, template: str) -> None:
         """Let a check of the job, if the workbook has it, count what is stored and old."""
