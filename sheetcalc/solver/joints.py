@@ -158,10 +158,10 @@ def _of_fewer(net: Network, priced: Prices, best: Layout, width: int, until: flo
     far = best.cost > best.bound + best.bound // 100
     some: list[tuple[Stock, ...]] = [(board,) for _, board in sorted(alone)[: None if far else _ALONE]]
     some.append(tuple(board for board in boards if board != dearest))
-    for stock in dict.fromkeys(some):
+    for at, stock in enumerate(dict.fromkeys(some)):
         if stock and stock != net.stock and (fewer := network(net.runs, net.rules, stock, net.price)):
             found = ways(fewer, priced.of_fewer(fewer), width, until)[:1]
-            if far:
+            if far and (not at or net.rules.places is not None):  # elsewhere prices take longer than all else
                 found += ways(fewer, prices(fewer, 1, until), _WIDTH, until)[:1]
             for way in found:
                 yield fewer.breaks(way.all_nodes(), fewer.order)
