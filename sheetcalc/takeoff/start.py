@@ -78,7 +78,7 @@ ANSWERS = Lines(
             formula="={saving_words}",
         ),
         Item(handle="start_joints", label="End joints", kind=COUNT, formula="={joints_total}"),
-        Item(handle="start_waste", label="Waste: offcuts, rips, spares", kind=SHARE, formula="={waste}"),
+        Item(handle="start_waste", label="Waste with rips, spares", kind=SHARE, formula="={waste}"),
         Item(handle="start_primer", label="Primer to buy", kind=TEXT, formula="={primer_words}"),
         Item(handle="start_nails", label="Nails", kind=COUNT, formula="={nails_total}"),
         Item(handle="start_moisture", label="Boards dry enough?", kind=TEXT, formula="={verdict_words}"),
