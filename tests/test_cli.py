@@ -101,7 +101,7 @@ def test_new_writes_the_demo_job(run: Run, tmp_path: Path, demo_file: Path):
     assert re.fullmatch(r"\d+,\d\d\d\.\d\d", answers["Price"])
     assert answers["Margin"] == "20.0%"
     assert answers["Crew"] == "2 people"
-    assert answers["Cut length"].startswith("15'-")
+    assert answers["Length to cover"].startswith("26'-")
     assert [line for line in lines if "look:" in line] == [
         "  look: Walls are parallel within the take-up (Layout)"
     ]
