@@ -173,6 +173,7 @@ class Natives:
             own = re.escape(f"{sheet_name(self._sheet)}!")
             short = re.sub(rf"(?<![\w.'!]){own}", "", short)
         if short is not None and _length(short) - len(call.text) <= self._room:
+            self._room -= _length(short) - len(call.text)
             return short
         row = self._row(call.name, function, form, values, system)
         return f"⟦{row}.answer⟧"

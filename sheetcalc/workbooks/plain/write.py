@@ -316,7 +316,8 @@ class _Work:
                 if marked.get(row - 1) != marked[row]:  # the first of a block says it
                     sheet.replace(row, beside, "", formula=f"{STORED_SHEET}!$B${marked[row]}", style=0)
         self._amend("stops", "({})+" + f"{STORED_SHEET}!$B${_STOP}")
-        self._amend("state", f'IF({STORED_SHEET}!$B${_STOP}>0,"stopped: {STALE}",' + "{})")
+        words = f'"stopped: "&{STORED_SHEET}!$B${_WORDS}'
+        self._amend("state", f"IF({STORED_SHEET}!$B${_STOP}>0,{words}," + "{})")
 
     def _reads(self, formula: str, sheet: str) -> bool:
         """Tell whether a formula reads what is stored."""
