@@ -11,7 +11,7 @@ inches.
 from collections.abc import Callable
 from typing import Any
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 
 def _functions() -> dict[str, Callable[..., Any]]:

@@ -265,6 +265,13 @@ BOARD_ENTRIES = Lines(
             note="Width that the blade takes at every cut; a full 1/8 in is careful. Common practice, no source.",
         ),
         Item(
+            handle="saw_step",
+            label="Cut lengths come down to a whole",
+            kind=LENGTH,
+            default=0.0625,
+            note="What the stop block is set to; the far gap takes the rest. Common practice, no source.",
+        ),
+        Item(
             handle="stock_least",
             label="Stock lengths are at least",
             kind=LENGTH,

@@ -17,6 +17,7 @@ CONSTANTS = Lines(
     items=(
         Item(handle="one_foot", label="One foot", kind=LENGTH, formula="=12"),
         Item(handle="dust", label="Less than the saw can rip off", kind=LENGTH, formula="=1/64"),
+        Item(handle="whole_within", label="A whole number within", kind=NUMBER, formula="=0.000001"),
         Item(
             handle="end_rows",
             label="Readings kept for each ceiling",
@@ -236,10 +237,16 @@ FIGURES = Table(
             formula='=IF({ceilings_filled},INDEX({row_last[]},{n}),"")',
         ),
         Item(
+            handle="cut_exact",
+            label="Cut length, exact",
+            kind=LENGTH,
+            formula='=IF({ceilings_filled},INDEX({row_cut[]},{n}),"")',
+        ),
+        Item(
             handle="cut",
             label="Cut length",
             kind=LENGTH,
-            formula='=IF({ceilings_filled},INDEX({row_cut[]},{n}),"")',
+            formula="=INT({cut_exact}/{saw_step}+{whole_within})*{saw_step}",
         ),
         Item(
             handle="parallel",
@@ -305,7 +312,7 @@ FIGURES = Table(
             handle="stock_for",
             label="Longest board",
             kind=LENGTH,
-            formula="=IF({batches}>1,MAX({along_used:})-{gap_used}-{finish_gap_used},{cut})",
+            formula="=INT(IF({batches}>1,MAX({along_used:})-{gap_used}-{finish_gap_used},{cut})/{saw_step}+{whole_within})*{saw_step}",
         ),
         Item(
             handle="first_bearing",

@@ -15,7 +15,9 @@ from sheetcalc.takeoff import order, plans
 from sheetcalc.takeoff.boards import PRICES as STOCK_PRICES
 from sheetcalc.trade.lengths import cut_inches
 
-GARDEN = 320.5 + 1 / 24 - 1  # length to cover: mean of three readings less two gaps of half an inch
+GARDEN = (
+    320.5 - 1
+)  # length to cover: mean of three readings, 320.54, less two gaps of half an inch, down to 1/16
 COURSES = {"Front porch": 21, "Side porch": 17, "Garden porch": 19}
 STOCK = [96, 120, 144, 168, 192]
 PRICES = [16.9, 21.4, 26.2, 32.5, 39.9]
