@@ -70,7 +70,7 @@ def test_commands_are_commands(line: str, capsys: pytest.CaptureFixture[str]):
 def test_every_command_is_named(capsys: pytest.CaptureFixture[str]):
     with pytest.raises(SystemExit):
         main(["--help"])
-    known = set(re.findall(r"^    ([a-z]+) ", capsys.readouterr().out, re.MULTILINE))
+    known = set(re.findall(r"^    ([a-z]+)\b", capsys.readouterr().out, re.MULTILINE))
     assert len(known) > 3
     assert {line.split()[0] for line in COMMANDS} == known
 
