@@ -196,7 +196,7 @@ def test_truth_and_names_in_any_case(blank_sheet: LiveOffice):
 
 
 def helpers() -> list[int]:
-    found = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
+    found = subprocess.run(["ps", "-ww", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
     mine = os.getpid()
     lines = [line.split(None, 2) for line in found.splitlines()[1:]]
     parents = {int(pid): int(parent) for pid, parent, _ in lines}
