@@ -62,7 +62,9 @@ def worked() -> dict[str, float]:
     """Seconds that the processor gave the office and the helper so far; nothing where /proc tells none."""
     if not Path("/proc/self/stat").exists():
         return {}
-    listed = subprocess.run(["ps", "-ww", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
+    listed = subprocess.run(
+        ["ps", "-wweo", "pid,ppid,args"], capture_output=True, text=True, check=True
+    ).stdout
     lines = [line.split(None, 2) for line in listed.splitlines()[1:]]
     parents = {int(pid): int(parent) for pid, parent, _ in lines}
 

@@ -76,5 +76,5 @@ def test_the_helper_ends_with_the_office(tmp_path: Path):
 
 
 def helpers() -> set[str]:
-    listed = subprocess.run(["ps", "-ww", "-eo", "pid,args"], capture_output=True, text=True, check=True).stdout
+    listed = subprocess.run(["ps", "-wweo", "pid,args"], capture_output=True, text=True, check=True).stdout
     return {line.split()[0] for line in listed.splitlines() if "sheetcalc.cli calc serve" in line}
