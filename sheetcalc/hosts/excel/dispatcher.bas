@@ -15,10 +15,14 @@ Private Function Answer(ByVal name As String, ByVal given As Variant) As Variant
     Exit Function
 failed:
     If name = "ENTRY_PROBLEM" Then
-        Answer = Left$("The functions cannot be reached: " & Err.Description, 255)
+        Answer = Left$("The functions cannot be reached: " & OneLine(Err.Description), 255)
     Else
         Answer = CVErr(2015)
     End If
+End Function
+
+Private Function OneLine(ByVal text As String) As String
+    OneLine = Replace(Replace(text, vbCr, " "), vbLf, " ")
 End Function
 
 ' Errors and blanks stay as they are: Python knows them by their COM codes.
@@ -109,35 +113,43 @@ End Function
 
 ' --- Python: started once, asked again after it ended, left alone for a while when it does not start ---
 
+' Only a server that answered before is started anew: one that never did fails for every cell alike.
 Private Function Asked(ByVal name As String, ByVal values As Variant) As Variant
-    Dim again As Boolean
+    Dim again As Boolean, why As String
+    again = Not (server Is Nothing)
     On Error GoTo gone
 ask:
     If server Is Nothing Then Set server = Started()
     Asked = server.CallUDF(FUNCTIONS_IN, (name), (values))
     Exit Function
 gone:
-    If again Then Err.Raise 1000, , Err.Description
-    again = True
+    why = Err.Description
     Set server = Nothing
+    If Not again Then Err.Raise 1000, , why
+    again = False
     Resume ask
 End Function
 
+' A start may take minutes to fail, so the rest is counted from its end.
 Private Function Started() As Object
     Dim found As Variant
-    If Now < not_before Then Err.Raise 1000, , "Python did not start; in half a minute it is tried again"
-    not_before = Now + TimeSerial(0, 0, 30)
+    If Now < not_before Then Err.Raise 1000, , reason
+    On Error GoTo failed
     If LoadLibraryW(StrPtr(LibraryFolder() & "\" & LIBRARY)) = 0 Then
         Err.Raise 1000, , LIBRARY & " is not in " & LibraryFolder()
     End If
     If XLPyDLLActivateAuto(found, StartCommand(), 1) <> 0 Then Err.Raise 1000, , found
-    not_before = 0
     Set Started = found
+    Exit Function
+failed:
+    reason = Err.Description
+    not_before = Now + TimeSerial(0, 0, 30)
+    Err.Raise 1000, , reason
 End Function
 
 ' --- Help in the dialogs Insert Function and Function Arguments ---
 
-' One text that Excel does not take must not cost the others: RegisterHelp names it in the end.
+' One text that Excel does not take must not cost the others: HelpNotTaken names it in the end.
 Private Sub Tell(ByVal name As String, ByVal text As String, Optional ByVal about As Variant)
     Dim macro As String
     On Error GoTo refused

@@ -88,9 +88,12 @@ def write(path: Path, *, force: bool = False) -> None:
 
 
 def start_command(python: str) -> str:
-    """Return what starts Python as xlwings starts it, but with nothing taken from the folder Excel is in."""
-    code = "import xlwings;xlwings.serve('$(CLSID)')"
-    return f'cmd.exe  /K ""{python}" -E -P -B -c "{code}""'
+    """Return what starts Python: by its full path, isolated, with nothing taken from the folder Excel is in.
+
+    xlwings itself starts a ``cmd.exe``, whichever lies nearest, that stays when Python fails: its library then
+    waits for two minutes. Python alone ends at once, and the library opens no window for it.
+    """
+    return f'"{python}" -I -B -c "import xlwings;xlwings.serve(\'$(CLSID)\')"'
 
 
 def library_folder() -> str:
@@ -151,6 +154,7 @@ Private Declare PtrSafe Function LoadLibraryW Lib "kernel32" (ByVal path As Long
 
 Private server As Object
 Private not_before As Date
+Private reason As String
 Private untold As String
 """
 
@@ -206,9 +210,16 @@ def _help(functions: Iterable[CellFunction]) -> Iterator[str]:
     stages = [(stage, list(each)) for stage, each in groupby(functions, lambda each: each.stage)]
     calls = "\n".join(f"    TellOf{stage.capitalize()}" for stage, _ in stages)
     yield (
-        "' Run this once, before the workbook is saved as an add-in: Excel keeps the texts with it.\n"
-        f'Public Sub RegisterHelp()\n    untold = ""\n{calls}\n'
-        '    If untold <> "" Then Err.Raise 1000, , "Excel did not take the help of" & untold\nEnd Sub'
+        "' For a program that hands the texts over before it saves the add-in, which keeps them: no box may\n"
+        "' appear in an Excel that nobody sees.\n"
+        f'Public Function HelpNotTaken() As String\n    untold = ""\n{calls}\n'
+        "    HelpNotTaken = untold\nEnd Function"
+    )
+    yield (
+        "' The same for a person, who sets the cursor here and presses F5.\n"
+        "Public Sub RegisterHelp()\n    Dim left_out As String\n    left_out = HelpNotTaken()\n"
+        '    If left_out = "" Then\n        MsgBox "Excel has taken the help of every function."\n    Else\n'
+        '        MsgBox "Excel did not take the help of" & left_out\n    End If\nEnd Sub'
     )
     for stage, each in stages:
         lines = "\n".join(f"    {line}" for function in each for line in _told(function))
