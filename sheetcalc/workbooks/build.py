@@ -21,7 +21,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.writer.excel import ExcelWriter
 
 from sheetcalc.kinds import MONEY
-from sheetcalc.workbooks.declare import CHECK, Sheet
+from sheetcalc.workbooks.charts import charted, named
+from sheetcalc.workbooks.declare import CHECK, Chart, Sheet
 from sheetcalc.workbooks.entries import entered, validation
 from sheetcalc.workbooks.page import Page, Plan, Spot
 from sheetcalc.workbooks.paper import MARGINS, breaks
@@ -88,11 +89,15 @@ def build(sheets: Sequence[Sheet], values: Mapping[str, object], system: str = "
         sheet = book.create_sheet(page.sheet.title)
         for spot in page.spots:
             _write(sheet, spot, plan, given, looks)
+        for block, corner in page.charts:
+            sheet.add_chart(charted(block, sheet.title, plan), corner.area)
         _set_up(sheet, page, plan)
     _validate(book, plan)
     _highlight(book, plan)
     _name(book, plan)
-    return _packed(book)
+    with_charts = ([block for block, _ in page.charts] for page in plan.pages if page.charts)
+    drawings = {f"xl/drawings/drawing{n}.xml": blocks for n, blocks in enumerate(with_charts, 1)}
+    return _packed(book, drawings)
 
 
 def _book() -> Workbook:
@@ -218,12 +223,15 @@ def _name(book: Workbook, plan: Plan) -> None:
             book.defined_names[name] = DefinedName(name, attr_text=cells.address())
 
 
-def _packed(book: Workbook) -> bytes:
+def _packed(book: Workbook, drawings: Mapping[str, list[Chart]]) -> bytes:
     written, packed = BytesIO(), BytesIO()
     ExcelWriter(book, ZipFile(written, "w")).save()
     with ZipFile(written) as parts, ZipFile(packed, "w") as archive:
         for name in parts.namelist():
             part = ZipInfo(name, ALWAYS.timetuple()[:6])
             part.compress_type = ZIP_DEFLATED
-            archive.writestr(part, parts.read(name))
+            data = parts.read(name)
+            if name in drawings:
+                data = named(data.decode(), drawings[name]).encode()
+            archive.writestr(part, data)
     return packed.getvalue()

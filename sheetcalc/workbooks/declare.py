@@ -30,6 +30,7 @@ or COLUMNS counts.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from sheetcalc.kinds import TEXT, Kind
 
@@ -207,7 +208,68 @@ class Answer:
     like: str = ""
 
 
-Block = Text | Lines | Side | Table | Answer
+Line = Literal["plain", "bold", "dash", "dots", "fine"]
+"""How a line is drawn: never told apart by colour alone."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """One series of a chart; references are those of formulas, each to cells side by side on one sheet.
+
+    Parameters
+    ----------
+    label : str
+        What it shows.
+    values : str
+        Reference to its values, such as ``{price_of[]}``.
+    across : str
+        In a scatter chart, reference to where its points stand across.
+    line : str
+        In a scatter chart, how its line is drawn.
+    """
+
+    label: str
+    values: str
+    across: str = ""
+    line: Line = "plain"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chart:
+    """A native chart on rows of its own, fed by cells, so that it follows them in every program.
+
+    Parameters
+    ----------
+    title : str
+        Heading.
+    words : str
+        What it shows, for whoever hears the page instead of seeing it.
+    series : tuple of Series
+        What is drawn.
+    kind : str
+        "column" or "bar" (bars lie, for long names; the first on top) beside names, or "scatter".
+    names : str
+        Reference to the names of the columns or bars.
+    unit : str
+        Title of the axis of values.
+    wide, high : float
+        Size in inches; no wider than the columns of its page.
+    frame : float
+        Makes a scatter chart a drawing to scale, without axes: 0 to 1 across, 0 to this height up.
+    """
+
+    title: str
+    words: str
+    series: tuple[Series, ...]
+    kind: Literal["column", "bar", "scatter"] = "column"
+    names: str = ""
+    unit: str = ""
+    wide: float = 7.0
+    high: float = 3.5
+    frame: float = 0.0
+
+
+Block = Text | Lines | Side | Table | Answer | Chart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from graphlib import CycleError, TopologicalSorter
 
 from sheetcalc.cells.registry import REGISTRY
+from sheetcalc.workbooks.charts import charted
 from sheetcalc.workbooks.declare import Item, Sheet
 from sheetcalc.workbooks.page import Plan, Spot
 from sheetcalc.workbooks.place import items_of, lay_out
@@ -78,6 +79,11 @@ def lint(sheets: Sequence[Sheet], system: str = "us") -> list[str]:
                 found += _units(item, system)
     precedents: dict[Spotted, set[Spotted]] = {}
     for page in plan.pages:
+        for block, corner in page.charts:
+            try:
+                charted(block, corner.sheet, plan)
+            except ValueError as problem:
+                found.append(str(problem))
         for spot in page.spots:
             if not spot.here:
                 continue

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from sheetcalc.cells.registry import REGISTRY
-from sheetcalc.workbooks.declare import Item, Sheet, Value
+from sheetcalc.workbooks.declare import Chart, Item, Sheet, Value
 from sheetcalc.workbooks.grid import Grid
 from sheetcalc.workbooks.refs import Cells, Here, Place
 from sheetcalc.workbooks.style import HEIGHTS, TEXT_SCALE, side
@@ -81,6 +81,8 @@ class Page:
         First row of each block, and the row before which no printed page ends within it.
     goes_on : bool
         The last block is the headline of the next one.
+    charts : list of (Chart, Cells)
+        Charts, each with the cell in which its upper left corner stands.
     """
 
     sheet: Sheet
@@ -94,6 +96,7 @@ class Page:
     printed: int = 0
     blocks: list[tuple[int, int]] = field(default_factory=list[tuple[int, int]])
     goes_on: bool = False
+    charts: list[tuple[Chart, Cells]] = field(default_factory=list[tuple[Chart, Cells]])
 
     @property
     def last_column(self) -> int:

@@ -1,12 +1,14 @@
 """Where everything stands: sheets as declared become pages of cells."""
 
+import math
 from collections.abc import Mapping, Sequence
 
-from sheetcalc.workbooks.declare import CHECK, Answer, Block, Item, Lines, Sheet, Side, Table, Text
+from sheetcalc.workbooks.declare import CHECK, Answer, Block, Chart, Item, Lines, Sheet, Side, Table, Text
 from sheetcalc.workbooks.grid import grids
 from sheetcalc.workbooks.lines import place_lines, place_side, place_text
 from sheetcalc.workbooks.page import Page, Plan
-from sheetcalc.workbooks.style import HEIGHTS
+from sheetcalc.workbooks.paper import CHARACTER, INCH
+from sheetcalc.workbooks.style import HEIGHTS, ROW_HEIGHT
 from sheetcalc.workbooks.tables import LONG_TABLE, place_answer, place_table
 
 STATE = "state"  # handle of the item that the head of every sheet shows
@@ -47,7 +49,7 @@ def lay_out(sheets: Sequence[Sheet], system: str = "us") -> Plan:
 def items_of(block: Block) -> tuple[Item, ...]:
     """List the items of a block."""
     match block:
-        case Text():
+        case Text() | Chart():
             return ()
         case Lines():
             return block.items
@@ -117,6 +119,8 @@ def _place_block(plan: Plan, page: Page, block: Block) -> None:
             place_side(plan, page, block)
         case Table():
             place_table(plan, page, block)
+        case Chart():
+            _place_chart(page, block)
         case _:
             place_answer(plan, page, block)
     if not isinstance(block, Answer):
@@ -127,6 +131,15 @@ def _place_block(plan: Plan, page: Page, block: Block) -> None:
         page.repeated = 0
     is_headline = isinstance(block, Text) and block.style == "head"
     page.end_block(start, goes_on=is_headline)
+
+
+def _place_chart(page: Page, block: Chart) -> None:
+    width = sum(page.width(column) for column in range(1, page.last_column + 1)) * CHARACTER / INCH
+    if page.room and block.wide > width:
+        raise ValueError(f"{block.title}: wider than the {width:.1f} in of its page")
+    page.title(block.title)
+    page.charts.append((block, page.cells(page.row, 1)))
+    page.row += math.ceil(block.high * INCH / ROW_HEIGHT)
 
 
 def _place_lists(plan: Plan, page: Page, items: Sequence[Item]) -> None:
