@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import formualizer
 
-from sheetcalc.xlsx.formulas import Area, Token, tokens
+from sheetcalc.xlsx.formulas import Area, Token, bare_calls, tokens
 from sheetcalc.xlsx.sheet import Formula
 
 _ONE_VALUE = frozenset(
@@ -198,14 +198,8 @@ class Fitter:
             if blank and pieces and _ends_operand(pieces[-1]) and token.kind in _REFERENCES:
                 problem = "it uses the cells that two ranges share"
             blank = False
-            if token.text == "(" and pieces and pieces[-1].kind == "name":
-                name = pieces[-1].text.rpartition(".")[2].upper()  # a prefix that a program adds on saving
-                if name in self._functions:
-                    pieces[-1] = Token("name", name)
-                    while len(pieces) > 1 and pieces[-2].text == "!":  # the add-in that it came from
-                        del pieces[-3 if len(pieces) > 2 else -2 : -1]
             pieces.append(token)
-        return pieces, problem
+        return bare_calls(pieces, self._functions), problem
 
     def _rewritten(self, pieces: list[Token], wide: Collection[str], *, array: bool) -> str:
         """Fill the gaps and, in an ordinary formula, ask for one value where that is meant."""

@@ -4,7 +4,7 @@ A formula is read as it stands in the file (ISO/IEC 29500-1, 18.17), without the
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from functools import cache
 from typing import NamedTuple
 
@@ -155,6 +155,46 @@ def _closing(formula: str, at: int) -> int:
         if depth == 0:
             return at
     return len(formula)
+
+
+def bare_calls(found: Iterable[Token], names: Collection[str]) -> list[Token]:
+    r"""Call functions by their bare names in upper case: what programs put before one on saving comes off.
+
+    That is the add-in that a function came from, as a path or as the number of a link, and a prefix that
+    ends in a dot.
+
+    Parameters
+    ----------
+    found : iterable of Token
+        A formula.
+    names : collection of str
+        Functions, in upper case; all others stay as they are.
+
+    Examples
+    --------
+    >>> formula = r"2*[1]!Ours(A1)+'C:\my\more.xlam'!_xll.OURS(2)+[2]Job!A1"
+    >>> "".join(token.text for token in bare_calls(tokens(formula), {"OURS"}))
+    '2*OURS(A1)+OURS(2)+[2]Job!A1'
+    """
+    out: list[Token] = []
+    for token in found:
+        if token.text == "(" and out and out[-1].kind == "name":
+            name = out[-1].text.rpartition(".")[2].upper()
+            if name in names:
+                del out[_start_of_call(out) :]
+                out.append(Token("name", name))
+        out.append(token)
+    return out
+
+
+def _start_of_call(found: list[Token]) -> int:
+    """Place of the last name together with the workbook and the sheet that it is said to be in."""
+    at = len(found) - 1
+    if at and found[at - 1].text == "!":
+        at -= 2
+        if at > 0 and found[at].kind != "brackets" and found[at - 1].kind == "brackets":
+            at -= 1
+    return max(at, 0)
 
 
 def moved(formula: str, rows: int, columns: int) -> str:

@@ -8,7 +8,7 @@ from html import escape
 from typing import NamedTuple
 
 from sheetcalc.xlsx.cells import index, plain_text
-from sheetcalc.xlsx.formulas import Area, named_area
+from sheetcalc.xlsx.formulas import Area, letters, named_area
 from sheetcalc.xlsx.package import FileProblem, Package, Relationship, local, new_parser, read_xml
 from sheetcalc.xlsx.sheet import Sheet
 
@@ -18,6 +18,10 @@ _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006"
 _SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"
 _CALCULATION_ORDER = re.compile(rb"<(?:\w+:)?(?:Override|Relationship)\b[^>]*[cC]alcChain[^>]*/>")
+_LINKED = re.compile(rb"<(?:\w+:)?(?:Override|Relationship)\b[^>]*/externalLink[^>]*/>")
+_LINKS = re.compile(rb"<((?:\w+:)?externalReferences)\b[^>]*?(?:/>|>.*?</\1\s*>)", re.DOTALL)
+_LINK_USED = re.compile(rb"\[\d+\]")
+_NO_FORMULAS = re.compile(r"/(?:externalLinks/|sharedStrings|styles|comments|theme/)", re.IGNORECASE)
 _ASKS = re.compile(rb"\s+(?:fullCalcOnLoad|calcCompleted)\s*=\s*[\"'][^\"']*[\"']")
 _CALCULATION_ID = re.compile(rb"(\scalcId\s*=\s*[\"'])(\d+)")
 _BEFORE_CALCULATION = ("definedNames", "externalReferences", "functionGroups", "sheets")
@@ -157,6 +161,44 @@ class Workbook:
         """Name of the part that holds the cell styles, if there is one."""
         return self._part("styles")
 
+    @property
+    def parts_with_words(self) -> list[str]:
+        """Names of the parts that hold words of cells: the shared strings and the worksheets."""
+        kinds = ("sharedStrings", "worksheet")
+        return [found.part for found in self._relationships.values() if found.kind in kinds]
+
+    def print_area(self, cells: Area) -> None:
+        """Let a sheet print only these cells.
+
+        Parameters
+        ----------
+        cells : Area
+            Cells of one sheet, which may have been added.
+        """
+        titles = [title for title, _ in self._titles]
+        at = titles.index(cells.sheet)
+        first, last = (f"${letters(column)}${row}" for row, column in ((cells.top, cells.left), cells[3:]))
+        sheet = "'" + cells.sheet.replace("'", "''") + "'"
+        own = f"{escape(sheet, quote=False)}!{first}:{last}"
+        data = self.package.read(self._main).decode()
+        tag = f"{self._prefix}definedName"
+        present = re.compile(
+            rf'(<{tag}\b(?=[^>]*\sname="_xlnm\.Print_Area")(?=[^>]*\slocalSheetId="{at}")[^>]*>)[^<]*'
+        )
+        element = f'<{tag} name="_xlnm.Print_Area" localSheetId="{at}">{own}</{tag}>'
+        if found := present.search(data):
+            data = data[: found.end(1)] + own + data[found.end() :]
+        elif f"</{tag}s>" in data:
+            data = data.replace(f"</{tag}s>", f"{element}</{tag}s>", 1)
+        elif bare := re.search(rf"<{tag}s\s*/>", data):
+            data = data.replace(bare[0], f"<{tag}s>{element}</{tag}s>", 1)
+        else:
+            place = len(data.encode()[: self._before_calculation].decode())
+            data = f"{data[:place]}<{tag}s>{element}</{tag}s>{data[place:]}"
+        self.package.change(self._main, data.encode())
+        self.names, self._titles, self._calculation = [], [], None
+        self._read()
+
     def add_sheet(self, title: str, data: bytes) -> None:
         """Add a sheet behind the others.
 
@@ -205,9 +247,41 @@ class Workbook:
 
     def forget_calculation_order(self) -> None:
         """Drop the list of formulas that some programs keep: once one is gone it counts as damage."""
+        self._forget(_CALCULATION_ORDER)
+
+    def drop_links(self) -> bool:
+        """Drop the links to other workbooks if no formula in the file, as changed, uses one any more.
+
+        A program asks about links on opening, also where the add-in that one led to is needed no more.
+
+        Returns
+        -------
+        bool
+            Whether there were any, and they are gone.
+        """
+        main = self.package.read(self._main)
+        links = _LINKS.search(main)
+        if links is None:
+            return False
+        changed = {sheet.part: sheet.render() for sheet in self.sheets.values()}
+        for part in self.package.parts:
+            if part.endswith(".xml") and not _NO_FORMULAS.search(part):
+                text = changed.get(part) or self.package.read(part)
+                if _LINK_USED.search(text):
+                    return False
+        self.package.change(self._main, main[: links.start()] + main[links.end() :])
+        self._forget(_LINKED)
+        gone = links.end() - links.start()  # what is read from here on stands so much nearer
+        self._before_calculation -= gone if self._before_calculation >= links.end() else 0
+        if self._calculation is not None and self._calculation >= links.end():
+            self._calculation -= gone
+        return True
+
+    def _forget(self, named: re.Pattern[bytes]) -> None:
+        """Take parts out of the lists that name them."""
         folder, name = posixpath.split(self._main)
         for part in ("[Content_Types].xml", posixpath.join(folder, "_rels", f"{name}.rels")):
-            self.package.change(part, _CALCULATION_ORDER.sub(b"", self.package.read(part)))
+            self.package.change(part, named.sub(b"", self.package.read(part)))
 
     def _insert(self, part: str, end: str, element: str) -> None:
         """Put an element last in a part's outermost element, or before another end tag."""

@@ -90,8 +90,8 @@ def write(path: Path, *, force: bool = False) -> None:
 def start_command(python: str) -> str:
     """Return what starts Python: by its full path, isolated, with nothing taken from the folder Excel is in.
 
-    xlwings itself starts a ``cmd.exe``, whichever lies nearest, that stays when Python fails: its library then
-    waits for two minutes. Python alone ends at once, and the library opens no window for it.
+    xlwings itself starts a ``cmd.exe``, whichever lies nearest, that stays when Python fails: its library
+    then waits for two minutes. Python alone ends at once, and the library opens no window for it.
     """
     return f'"{python}" -I -B -c "import xlwings;xlwings.serve(\'$(CLSID)\')"'
 
