@@ -10,7 +10,8 @@ from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.cells.values import Cell, Range
 from sheetcalc.hosts.headless import Bug, Headless, Unevaluated
 from sheetcalc.workbooks.handles import Handles
-from sheetcalc.xlsx.formulas import address
+from sheetcalc.workbooks.shown import shown
+from sheetcalc.xlsx.formulas import Area, address
 from sheetcalc.xlsx.package import check_unlocked
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import Workbook
@@ -28,11 +29,14 @@ class Report:
         Its handles.
     host : Headless
         The computed workbook.
+    emptied : tuple of str
+        Cells that a typed row of fewer values emptied, each with what it held.
     """
 
     file: Path
     handles: Handles
     host: Headless
+    emptied: tuple[str, ...] = ()
 
     @property
     def unevaluated(self) -> list[Unevaluated]:
@@ -107,9 +111,14 @@ def compute(
         assert not isinstance(value, list)
         return value
 
+    emptied: list[str] = []
     pairs = cast("Mapping[str, str]", sets).items() if isinstance(sets, Mapping) else sets
     for handle, text in pairs:
         for (sheet, at), value in handles.entries(handle, text, get).items():
+            if value is None and text.strip() and (held := get(sheet, at)) not in (None, ""):
+                emptied.append(
+                    f"{Area(sheet, *at, *at)}, which held {shown(held, book.number_format(sheet, *at))}"
+                )
             book.sheets[sheet].put(*at, value)
             host.set(sheet, address(*at), value)
         stale = True
@@ -118,4 +127,4 @@ def compute(
     host.store()
     book.calculated()
     book.save(output, force=force)
-    return Report(Path(output or path), handles, host)
+    return Report(Path(output or path), handles, host, tuple(emptied))

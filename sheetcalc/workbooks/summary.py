@@ -66,6 +66,7 @@ def summary(report: Report) -> list[str]:
                 value = f"{shown(value, code)} {shown(unit)}" if value not in (None, "") else "-"
             lines.append(f"  {shown(label):<26} {shown(value)}")
     lines += [f"  {look}" for look in points(report).looks]
+    lines += [f"  emptied, no value was given for it: {cell}" for cell in report.emptied]
     lines += [f"  not computed, its stored value kept: {formula}" for formula in report.unevaluated]
     lines += [f"  a fault of sheetcalc, please report it: {bug}" for bug in report.bugs]
     return lines

@@ -1,7 +1,7 @@
 from pathlib import Path
 
 import pytest
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
 from openpyxl.workbook.defined_name import DefinedName
 
 from sheetcalc.workbooks.compute import Report, compute
@@ -76,3 +76,16 @@ def test_a_workbook_without_checks(tmp_path: Path):
     report = compute(tmp_path / "own.xlsx")
     assert points(report) == ([], [])
     assert summary(report) == [f"{tmp_path / 'own.xlsx'} computed"]
+
+
+def test_cells_that_a_shorter_row_of_values_empties_are_told(file: Path):
+    book = load_workbook(file)
+    sheet = book["Sheet"]
+    for cell, value in {"D9": 0.05, "E9": 0.1, "F9": None}.items():
+        sheet[cell] = value
+        sheet[cell].number_format = "0%"
+    book.defined_names["culls"] = DefinedName("culls", attr_text="Sheet!$D$9:$F$9")
+    book.save(file)
+    told = [line for line in summary(compute(file, sets={"culls.1": "12%"})) if "emptied" in line]
+    assert told == ["  emptied, no value was given for it: Sheet!E9, which held 10%"]
+    assert compute(file, sets={"culls": ""}).emptied == ()  # that was asked for
