@@ -9,23 +9,22 @@ import math
 TOLERANCE = 1e-9
 
 
-def _slack(a: float, b: float) -> float:
-    return TOLERANCE * max(1.0, abs(a), abs(b))
-
-
 def same(a: float, b: float) -> bool:
     """Tell whether two numbers are equal, tolerance 1e-9 relative and at least absolute."""
-    return abs(a - b) <= _slack(a, b)
+    apart = abs(a - b)
+    return apart <= TOLERANCE or apart <= TOLERANCE * max(abs(a), abs(b))
 
 
 def over(a: float, b: float) -> bool:
     """Tell whether `a` is more than `b` by more than the tolerance."""
-    return a - b > _slack(a, b)
+    more = a - b
+    return more > TOLERANCE and more > TOLERANCE * max(abs(a), abs(b))
 
 
 def under(a: float, b: float) -> bool:
     """Tell whether `a` is less than `b` by more than the tolerance."""
-    return b - a > _slack(a, b)
+    less = b - a
+    return less > TOLERANCE and less > TOLERANCE * max(abs(a), abs(b))
 
 
 def round_up(number: float) -> int:

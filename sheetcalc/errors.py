@@ -64,9 +64,9 @@ def number(name: str, value: Any) -> float:
     """
     if not isinstance(value, (int, float)):
         raise NotReadable(name, value, "must be a number")
-    if not math.isfinite(value):
-        raise InputError(name, value, "must be a finite number")
-    if abs(value) > MOST:
+    if not -MOST <= value <= MOST:  # NaN lies nowhere
+        if not math.isfinite(value):
+            raise InputError(name, value, "must be a finite number")
         raise InputError(name, value, f"must be of a size met on a job: {MOST:g} at most")
     return value
 

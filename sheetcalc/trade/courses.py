@@ -1,8 +1,8 @@
 """Laying out the courses of a ceiling: how many, how wide the first and the last, where each one ends.
 
 Courses stack *across* the ceiling, from the starting wall to the finishing wall, and every board covers its
-*face*. Only the gap at each wall and the width of the first and the last course can be chosen. `_lay` chooses
-them in one place by five rules, and every function that takes a ceiling reads its answer from there:
+*face*. Only the gap at each wall and the width of the first and the last course can be chosen. `_count` and
+`_lay` choose them in one place by five rules, and every function that takes a ceiling reads its answer from there:
 
 1. What the gaps leave is usable. With taper "gap", every reading counts as the narrowest.
 2. If whole faces fit every reading within `take_up`, no board is ripped: the gaps take the difference,
@@ -14,7 +14,6 @@ them in one place by five rules, and every function that takes a ceiling reads i
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from typing import Annotated, Any, Literal, NamedTuple, get_args
 
@@ -57,6 +56,8 @@ Taper = Literal["last", "gap", "split"]
 Edge = Literal["first", "last"]
 TakeUp = Annotated[Length, InMetric(0.5)]
 
+_STARTS, _TAPERS, _EDGES = map(get_args, (Start, Taper, Edge))
+
 TAKE_UP = 1 / 64  # in: less than a saw cut shows
 MOST_COURSES = 10_000  # more come from a face in the wrong unit, never from a ceiling
 
@@ -86,17 +87,76 @@ class LayoutRow(NamedTuple):
     cut_length: Length | None
 
 
-@dataclass(frozen=True, slots=True)
-class _Layout:
+class _Counted(NamedTuple):
+    """The courses of one ceiling, before the first and the last are chosen. A list is as in `_Layout`."""
+
+    courses: int
+    usable: list[float]
+    covered: list[float]  # by all courses together
+    shift: float  # how much wider than asked the gap at the start becomes
+    finish_gap: float  # as asked
+    least: float
+
+
+class _Layout(NamedTuple):
     """One ceiling laid out. A list holds one length for each reading, in order."""
 
     courses: int
-    face: float
     least: float
     gap: float  # left at the start
     first: list[float]
     last: list[float]  # of a single course, the same as first
     finish_gap: list[float]  # left at the finish
+
+
+def _count(
+    across: Readings,
+    face: float,
+    gap: float,
+    finish_gap: float | None,
+    layout: str,
+    least: float | None,
+    take_up: float,
+    taper: str,
+) -> _Counted:
+    """Count the courses of a ceiling; the numbers are those of the rules in the module's docstring."""
+    above(0, face=face)
+    at_least(0, gap=gap)
+    if finish_gap is None:
+        finish_gap = gap
+    else:
+        at_least(0, finish_gap=finish_gap)
+    if least is None:
+        least = face / 2
+    else:
+        within(0, face, "must lie in 0 to the face", least=least)
+    within(0, face / 2, "must lie in 0 to half the face", take_up=take_up)
+    _choice(_STARTS, layout=layout)
+    _choice(_TAPERS, taper=taper)
+    readings = given("across", across)
+    if over(max(readings) - min(readings), face):
+        raise InputError("across", across, "must not vary by more than one face: they are different ceilings")
+
+    usable = [reading - gap - finish_gap for reading in readings]  # 1
+    narrowest, widest = min(usable), max(usable)
+    if not over(narrowest, 0):
+        raise InputError("across", min(readings), "must be over the two gaps together")
+    if over(widest, MOST_COURSES * face):
+        raise InputError("face", face, f"must not be so narrow that it takes over {MOST_COURSES} courses")
+    counted = usable
+    if taper == "gap":
+        counted, widest = [narrowest] * len(usable), narrowest
+
+    courses = max(1, round_up(mean(counted) / face - 0.5))  # 2: the nearest number of whole faces
+    faces = courses * face
+    if not over(max(widest - faces, faces - narrowest), take_up):
+        shift = mean([width - faces for width in counted]) / 2
+        if not under(shift, -gap / 2) and not under(narrowest - faces - shift, -finish_gap / 2):
+            return _Counted(courses, usable, [faces] * len(usable), shift, finish_gap, least)
+
+    courses = max(1, round_up((widest - take_up) / face))  # 3
+    faces = courses * face
+    return _Counted(courses, usable, [min(width, faces) for width in counted], 0.0, finish_gap, least)
 
 
 def _lay(
@@ -109,47 +169,17 @@ def _lay(
     take_up: float,
     taper: str,
 ) -> _Layout:
-    """Lay a ceiling out; the numbers are those of the rules in the module's docstring."""
-    above(0, face=face)
-    finish_gap = gap if finish_gap is None else finish_gap
-    least = face / 2 if least is None else least
-    at_least(0, gap=gap, finish_gap=finish_gap)
-    within(0, face, "must lie in 0 to the face", least=least)
-    within(0, face / 2, "must lie in 0 to half the face", take_up=take_up)
-    _choice(Start, layout=layout)
-    _choice(Taper, taper=taper)
-    readings = given("across", across)
-    if over(max(readings) - min(readings), face):
-        raise InputError("across", across, "must not vary by more than one face: they are different ceilings")
-
-    usable = [reading - gap - finish_gap for reading in readings]  # 1
-    if not over(min(usable), 0):
-        raise InputError("across", min(readings), "must be over the two gaps together")
-    if over(max(usable), MOST_COURSES * face):
-        raise InputError("face", face, f"must not be so narrow that it takes over {MOST_COURSES} courses")
-    counted = [min(usable)] * len(usable) if taper == "gap" else usable
-
-    courses = max(1, round_up(mean(counted) / face - 0.5))  # 2: the nearest number of whole faces
-    off = [width - courses * face for width in counted]
-    shift = mean(off) / 2
-    if (
-        not over(max(map(abs, off)), take_up)
-        and not under(shift, -gap / 2)
-        and not under(min(off) - shift, -finish_gap / 2)
-    ):
-        covered = [courses * face] * len(counted)
-    else:
-        courses = max(1, round_up((max(counted) - take_up) / face))  # 3
-        covered = [min(width, courses * face) for width in counted]
-        shift = 0.0
-
+    """Lay a ceiling out: count the courses, then choose the first and the last."""
+    courses, usable, covered, shift, finish_gap, least = _count(
+        across, face, gap, finish_gap, layout, least, take_up, taper
+    )
     if courses == 1:
         first = last = covered
     else:
         edges = [width - (courses - 2) * face for width in covered]
         first, last = _edge_courses(edges, face, layout, least, taper)  # 4
     left = [finish_gap + (width - laid) - shift for width, laid in zip(usable, covered, strict=True)]  # 5
-    return _Layout(courses, face, least, gap + shift, first, last, [settled(open_) for open_ in left])
+    return _Layout(courses, least, gap + shift, first, last, [settled(open_) for open_ in left])
 
 
 def _edge_courses(
@@ -185,10 +215,10 @@ def _balanced_first(both: list[float], face: float, least: float) -> float:
     return min(max(mean(both) / 2, low), high)
 
 
-def _choice(words: Any, **values: str) -> None:
+def _choice(words: tuple[str, ...], **values: str) -> None:
     for name, value in values.items():
-        if value not in get_args(words):
-            raise NotReadable(name, value, "must be " + ", ".join(get_args(words)))
+        if value not in words:
+            raise NotReadable(name, value, "must be " + ", ".join(words))
 
 
 def course_count(
@@ -254,7 +284,8 @@ def course_count(
     >>> course_count(across=120, face=5.125, gap=0.5)
     24
     """
-    return _lay(across, face, gap, finish_gap, layout, least, take_up, taper).courses
+    lay = _lay if layout == "full" else _count  # only a full start can still be refused after the count
+    return lay(across, face, gap, finish_gap, layout, least, take_up, taper).courses
 
 
 def rip_width(
@@ -302,7 +333,7 @@ def rip_width(
     >>> rip_width(edge="first", across=120, face=5.125, gap=0.5)
     3.125
     """
-    _choice(Edge, edge=edge)
+    _choice(_EDGES, edge=edge)
     plan = _lay(across, face, gap, finish_gap, layout, least, take_up, taper)
     return mean(plan.first if edge == "first" else plan.last)
 
@@ -642,7 +673,7 @@ def fence_setting(width: Length, tongue: Length, edge: Edge) -> Length:
     3.375
     """
     at_least(0, width=width, tongue=tongue)
-    _choice(Edge, edge=edge)
+    _choice(_EDGES, edge=edge)
     return width + tongue if edge == "first" else width
 
 
