@@ -64,17 +64,26 @@ def _check(_: argparse.Namespace) -> int:
 
 
 def _module(words: argparse.Namespace) -> int:
-    from sheetcalc.hosts.excel.install import ADDIN, SEEN
+    from sheetcalc.hosts.excel.install import ADDIN, SEEN, ExcelProblem, foreign_letters, unfit
     from sheetcalc.hosts.excel.module import MODULE_NAME, write
 
+    python, on_windows = sys.executable, sys.platform == "win32"
+    if on_windows and (reason := unfit(python)):
+        raise ExcelProblem(reason)
     file: Path = words.file
     write(file, force=words.force)
-    print(f"Written: {file}, for the Python at {sys.executable}.")
+    print(f"Written: {file}. It starts {python}, so it is for the machine that has it there.")
+    if not on_windows:
+        print("That is not Windows. Run the same command on the machine with Excel, by the Python there.")
+        return DONE
+    if advice := foreign_letters(python):
+        print(f"The path {python} {advice}")
     _tell_steps(
         [
             f"In Excel, a blank workbook, Alt+F11, File > Import File: {file.name}. "
             f"You see {MODULE_NAME} under Modules.",
-            "In that module set the cursor into RegisterHelp, near the end; press F5. No message appears.",
+            "In that module set the cursor into RegisterHelp, near the end; press F5. "
+            "A box says that Excel has taken the help of every function.",
             "Alt+Q, File > Save As, type “Excel Add-in (*.xlam)”, name "
             f"%APPDATA%\\Microsoft\\Excel\\XLSTART\\{ADDIN}. You see the blank workbook as before.",
             f"Close Excel and start it again. {SEEN}.",
