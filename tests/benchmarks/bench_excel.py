@@ -22,20 +22,23 @@ from sheetcalc.hosts import headless  # noqa: E402
 from sheetcalc.hosts.excel.module import FUNCTIONS_IN  # noqa: E402
 from sheetcalc.takeoff import sheets  # noqa: E402
 from sheetcalc.takeoff.demo import DEMO  # noqa: E402
+from sheetcalc.workbooks.handles import Handles  # noqa: E402
 from sheetcalc.workbooks.write import write  # noqa: E402
+from sheetcalc.xlsx.formulas import address  # noqa: E402
 from sheetcalc.xlsx.workbook import Workbook  # noqa: E402
 
 CEILINGS = 100
 WHOLE_WAY = 0.0038  # seconds a call, from xlwings' issue 1976
+IN_WORDS = ("INCH_FRACTION", "FEET_INCHES", "READ_LENGTH")
 
 
 def seconds(run: Callable[[], Any], times: int = 5) -> float:
-    """Return the best of some runs."""
+    """Return the best of some runs, in time of the processor."""
     best = float("inf")
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         run()
-        best = min(best, time.perf_counter() - start)
+        best = min(best, time.process_time() - start)
     return best
 
 
@@ -74,7 +77,11 @@ def costs() -> None:
 
 
 def calls_of_the_takeoff() -> None:
-    """Print how many calls the demo job makes when all is computed."""
+    """Print how many calls the demo job makes when all is computed, and after a change.
+
+    Excel computes what depends on a change, as the engine does here; a cell that comes to what it was before
+    may still make those below it ask.
+    """
     made: Counter[str] = Counter()
     plain = headless._Calls._answer
 
@@ -87,10 +94,25 @@ def calls_of_the_takeoff() -> None:
         path = Path(folder) / "porch.xlsx"
         write(path, sheets(), DEMO)
         made.clear()
-        headless.Headless(Workbook(path))
+        book = Workbook(path)
+        host = headless.Headless(book)
+        tell("all computed", made)
+        for handle, value in (("board_wanted", "1x8"), ("gap.1", "3/4")):
+            cell = Handles(book).area(handle)
+            host.set(cell.sheet, address(cell.top, cell.left), value)
+            made.clear()
+            host.recalculate()
+            tell(f"{handle} = {value}", made)
+
+
+def tell(what: str, made: Counter[str]) -> None:
+    """Print how many calls were made, how many of them for lengths in words, and the time they take."""
     total = sum(made.values())
-    print(f"the demo job, all computed: {total} calls, {total * WHOLE_WAY:.1f} s at {WHOLE_WAY * 1e3} ms")
-    print("  " + ", ".join(f"{name} {count}" for name, count in made.most_common(8)))
+    words = sum(made[name] for name in IN_WORDS)
+    print(
+        f"the demo job, {what:18} {total:4} calls, {words:4} of them lengths in words: "
+        f"{total * WHOLE_WAY:.1f} s at {WHOLE_WAY * 1e3} ms"
+    )
 
 
 if __name__ == "__main__":
