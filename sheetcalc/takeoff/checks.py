@@ -118,6 +118,8 @@ STOPS = Table(
             "AND({missing}=0,ISERROR({price_before_tax?}+{tax?}))",
             "Price",
         ),
+        # always so where the functions are; an edition that stores these lines compares
+        _stop("stop_stored", "Boards, cuts, joints are as new as the entries", "FALSE", "Order"),
         _stop(
             "stop_shares",
             "Payments add up to the price",
@@ -299,6 +301,7 @@ LOOKS = Table(
             'OR({owner?}="",{place?}="",{firm?}="",{bid_date?}="",{good_until?}="")',
             "Measure, Price",
         ),
+        _look("look_stored", "None of them is kept past a change", "0", "Order"),
         _look(
             "look_version",
             "Functions are those it was made with",

@@ -422,7 +422,7 @@ FIGURES = Table(
         Item(
             handle="jointed_words",
             label="In words",
-            formula='=IF({plan_jointed}=1,INDEX({name_used[]},MATCH({n},{jointed_of[]},0)),{plan_jointed}&" jointed ceilings")',
+            formula='=IF({plan_jointed}=1,INDEX({name_used[]},MATCH({n},{jointed_of[]},0)),IF({plan_jointed}=0,"",{plan_jointed}&" ")&"jointed ceilings")',
         ),
         *_lines("yard", "spare_stock"),
         *_lines("setting", "stop_length"),

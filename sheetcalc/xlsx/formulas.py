@@ -5,7 +5,7 @@ A formula is read as it stands in the file (ISO/IEC 29500-1, 18.17), without the
 
 import re
 from collections.abc import Collection, Iterable, Iterator
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 LAST_ROW = 2**20
@@ -128,6 +128,11 @@ def named_area(definition: str) -> Area | None:
 
 def tokens(formula: str) -> list[Token]:
     """Cut a formula into its tokens; joined, they are the formula again."""
+    return [*_tokens(formula)]
+
+
+@lru_cache(maxsize=20_000)  # of a workbook each formula is read several times
+def _tokens(formula: str) -> tuple[Token, ...]:
     found: list[Token] = []
     at = 0
     while at < len(formula):
@@ -138,11 +143,16 @@ def tokens(formula: str) -> list[Token]:
             assert match is not None  # its last choice takes anything
             assert match.lastgroup is not None
             piece = Token(match.lastgroup, match[0])
-            if piece.kind == "cell" and area("", piece.text) is None:  # beyond the last row or column
+            if piece.kind == "cell" and not _on_a_sheet(piece.text):  # beyond the last row or column
                 piece = Token("name", piece.text)
         found.append(piece)
         at += len(piece.text)
-    return found
+    return tuple(found)
+
+
+@cache
+def _on_a_sheet(cell: str) -> bool:
+    return area("", cell) is not None
 
 
 def _closing(formula: str, at: int) -> int:
