@@ -36,6 +36,7 @@ STAGES = (
     "boards",
     "moisture",
     "courses",
+    "shapes",
     "cutting",
     "joints",
     "buying",

@@ -665,9 +665,13 @@ def piece_list(
     clear_to: BesideClear | None = None,
     clear_ceilings: CeilingBesideClear | None = None,
     ceilings: Annotated[Sequence[float], COUNT, Beside("lengths")] | None = None,
+    runs: Lengths | None = None,
+    runs_of: Annotated[Sequence[float], COUNT, Beside("runs")] | None = None,
+    courses: Annotated[Sequence[float], COUNT, Beside("runs")] | None = None,
+    starts: Annotated[Sequence[float], LENGTH, Beside("runs")] | None = None,
     *,
     step: Step = STEP,
-) -> list[Pieces]:
+) -> Annotated[list[Pieces], RowsBefore("runs")]:
     """Pieces to cut for several ceilings, each planned by itself: whole boards where they reach, else joined.
 
     Parameters
@@ -686,6 +690,13 @@ def piece_list(
         As for `joint_plan`.
     ceilings : sequence of int, optional
         Number of each ceiling [-]; 1, 2, 3 and on if not given.
+    runs : sequence of float, optional
+        For ceilings whose courses differ, each stretch of each course [in], as `course_pieces` answers; they
+        take the place of the length and the number of courses that the ceiling has above.
+    runs_of, courses : sequence of int, optional
+        Number of the ceiling and of the course that each stretch lies in [-].
+    starts : sequence of float, optional
+        Where each stretch starts along the ceiling, from the line that bearings are measured from [in].
     step : float, optional
         Set by the unit system, as for `joint_plan`.
 
@@ -720,34 +731,62 @@ def piece_list(
     for name, values in (("counts", counts), ("first_bearings", firsts), ("ceilings", numbers)):
         beside(name, values, "lengths", lengths)
     check_stock(stock, prices, kerf, end_trim)
+    own = _own(runs, runs_of, courses, starts)
     longest = short_steps(max(stock), step) - long_steps(end_trim, step)
     pieces: list[float] = []
     for length, count, first, ceiling in zip(lengths, counts, firsts, numbers, strict=True):
         above(0, lengths=length)
         whole(counts=count)
-        if long_steps(length, step) <= longest:
-            pieces += [length] * round(count)
+        stretches = own.get(round(ceiling))
+        each = [length] * round(count) if stretches is None else [stretch[0] for stretch in stretches]
+        if all(long_steps(one, step) <= longest for one in each):
+            pieces += each
             continue
+        by_course = {"lengths": [length], "counts": [count]}
+        if stretches is not None:
+            by_course = dict(zip(("lengths", "courses", "starts"), zip(*stretches, strict=True), strict=True))
         laid = _laid(
-            [length],
-            stock,
-            prices,
-            bearing,
-            first or 0,
-            stagger,
-            least_piece,
-            joint_price,
-            kerf,
-            end_trim,
-            courses_apart,
-            effort,
-            [count],
+            stock=stock,
+            prices=prices,
+            bearing=bearing,
+            first_bearing=first or 0,
+            stagger=stagger,
+            least_piece=least_piece,
+            joint_price=joint_price,
+            kerf=kerf,
+            end_trim=end_trim,
+            courses_apart=courses_apart,
+            effort=effort,
             keep_clear=keep_clear,
             clear_from=clear_from,
             clear_to=clear_to,
             clear_ceilings=clear_ceilings,
             ceiling=ceiling,
             step=step,
+            **by_course,
         )
         pieces += _lengths(laid)
     return _counted(pieces)
+
+
+def _own(
+    lengths: Sequence[float] | None,
+    ceilings: Sequence[float] | None,
+    courses: Sequence[float] | None,
+    starts: Sequence[float] | None,
+) -> dict[int, list[tuple[float, float, float]]]:
+    """Stretches of the ceilings whose courses differ: length, course and start of each, by ceiling."""
+    found: dict[int, list[tuple[float, float, float]]] = {}
+    if lengths is None:
+        return found
+    beside_them: dict[str, Sequence[float]] = {}
+    for name, values in (("runs_of", ceilings), ("courses", courses), ("starts", starts)):
+        if values is None:
+            raise NotReadable(name, None, "is needed beside runs")
+        beside(name, values, "runs", lengths)
+        beside_them[name] = values
+    for length, ceiling, course, start in zip(lengths, *beside_them.values(), strict=True):
+        above(0, runs=length)
+        whole(runs_of=ceiling)
+        found.setdefault(round(ceiling), []).append((length, course, start))
+    return found

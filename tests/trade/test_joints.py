@@ -282,6 +282,31 @@ def test_lengths_alike_but_for_dust_are_one():
     assert [pieces for _, pieces in found] == [5, 1]
 
 
+def test_ceilings_whose_courses_differ():
+    # Ceiling 3 fits its boards stretch by stretch; of ceiling 5 one does not, so all of it is laid out.
+    runs = {
+        "runs": [180.5, 90, 60.25, 300, 250, 40],
+        "runs_of": [3, 3, 3, 5, 5, 5],
+        "courses": [1, 2, 2, 1, 2, 2],
+        "starts": [0, 0, 100, 0, 12, 270],
+    }
+    rules = {"stagger": 30, "least_piece": 20, "joint_price": 2, "kerf": 0.125, "courses_apart": 3}
+    found = piece_list(
+        lengths=[181, 300, 100],
+        counts=[9, 8, 2],
+        bearing=16,
+        first_bearings=[4, 12, None],
+        ceilings=[3, 5, 7],
+        **runs,
+        **YARD,
+        **rules,
+    )
+    alone = Counter([180.5, 90, 60.25, 100, 100])
+    job = {"lengths": [300, 250, 40], "courses": [1, 2, 2], "starts": [0, 12, 270], "first_bearing": 12}
+    alone.update(dict(joint_pieces(**job, bearing=16, **YARD, **rules)))
+    assert found == sorted(alone.items(), reverse=True)
+
+
 # --- What is refused ---
 
 GOOD: dict[str, Any] = {**YARD, "lengths": [384, 200], "counts": [3, 2], "bearing": 16}
@@ -347,6 +372,11 @@ def test_refused(error: type[Exception], argument: str, changes: dict[str, Any])
         (InputError, "counts", {"counts": [3, 0.5]}),
         (NotReadable, "first_bearings", {"first_bearings": [3]}),
         (NotReadable, "ceilings", {"ceilings": [3]}),
+        (NotReadable, "runs_of", {"runs": [90], "courses": [1], "starts": [0]}),
+        (NotReadable, "starts", {"runs": [90], "runs_of": [1], "courses": [1], "starts": []}),
+        (InputError, "runs", {"runs": [0], "runs_of": [1], "courses": [1], "starts": [0]}),
+        (InputError, "runs_of", {"runs": [90], "runs_of": [1.5], "courses": [1], "starts": [0]}),
+        (InputError, "courses", {"runs": [900], "runs_of": [1], "courses": [1.5], "starts": [0]}),
         (NotReadable, "stock", {"stock": [], "prices": []}),
         (NotFound, "stagger", {"stagger": 500}),
     ],

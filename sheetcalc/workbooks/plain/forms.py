@@ -436,6 +436,10 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             at_least="last_wanted finish_gap",
             rules=("{last_wanted}<={face}+1E-9*MAX(1,{face})",),
         ),
+        # --- Shapes ---
+        **dict.fromkeys(
+            ("SHAPE_AREA", "SHAPE_PERIMETER", "SHAPE_SIZE", "SHAPE_WALLS", "COURSE_PIECES"), STORED
+        ),
         # --- Cutting ---
         "CUT_LENGTH": Form(
             "{length}",
