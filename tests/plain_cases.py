@@ -107,7 +107,8 @@ def arguments(draw: st.DrawFn, function: CellFunction, system: str) -> dict[str,
         | SIXTEENTHS.map(lambda at: at * 3),
         "size": st.sampled_from((face, 2 * face, 6.0, 0.5)),
         "cut_length": st.sampled_from((90.0, 95.5, 96.0, width - 1)),
-        "nominal": st.sampled_from(("1x6", "1 x 8", "1X4", "5/4x6", "1-1/4 x 6", "2x", "1x14", None)),
+        "nominal": st.sampled_from(("1x6", "1 x 8", "1X4", "5/4x6", "1-1/4 x 6", "2x", "1x14", None))
+        | st.sampled_from(("19x135x121 mm", "9.5 × 92 X 82MM", "19x121 mm", "19x121x135 mm", "0x2x1mm")),
         "species": st.sampled_from(
             (
                 "western redcedar",
@@ -118,6 +119,7 @@ def arguments(draw: st.DrawFn, function: CellFunction, system: str) -> dict[str,
                 None,
             )
         ),
+        "parts": st.sampled_from((None, 1.0, 2.0, 10.0, 3.0)),
         "denominator": st.sampled_from((None, 1.0, 8.0, 16.0, 64.0, 7.0)),
         "coefficient": st.sampled_from((0.00234, 0.0, 0.011)),
         "temperature": st.integers(0, 120).map(float),

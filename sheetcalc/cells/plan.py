@@ -9,7 +9,7 @@ from typing import Any
 
 from sheetcalc.cells.entries import Read, reader
 from sheetcalc.cells.registry import CellFunction, Parameter
-from sheetcalc.cells.units import METRIC_WORDS, from_us, into_us, millimetres
+from sheetcalc.cells.units import METRIC_WORDS, from_us, into_us
 from sheetcalc.errors import InputError
 from sheetcalc.kinds import TEXT, Kind, Takes
 
@@ -80,7 +80,7 @@ def _python(function: CellFunction, system: str) -> Callable[..., Any]:
     keywords = {parameter.name: _default(parameter, system) for parameter in function.set_by_units}
     if function.words_lengths:
         words = signature(python).parameters["shown"].default
-        keywords["shown"] = METRIC_WORDS.get(words, millimetres)
+        keywords["shown"] = METRIC_WORDS[words]
     if system == "us" or not keywords:
         return python
     return lambda *values: python(*values, **keywords)

@@ -11,9 +11,18 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from sheetcalc.compare import TOLERANCE
 from sheetcalc.kinds import Kind
-from sheetcalc.trade.lengths import MM_PER_INCH, TypedLength, cut_feet, cut_inches
+from sheetcalc.trade.lengths import (
+    MM_PER_INCH,
+    TypedLength,
+    cut_feet,
+    cut_inches,
+    cut_millimetres,
+    feet_inches,
+    inch_fraction,
+    metre_words,
+    millimetre_words,
+)
 
 Convert = Callable[[float], float]
 
@@ -56,34 +65,13 @@ def inches(typed: TypedLength, system: str) -> float:
     return float(typed.number / MM_PER_INCH if metric else typed.number)
 
 
-def millimetres(length: float) -> str:
-    """Word a length [in] as millimetres to the nearest half, as a metric rule reads.
-
-    Examples
-    --------
-    >>> millimetres(0.5), millimetres(3.125)
-    ('12.5', '79.5')
-    """
-    halves = math.floor(abs(length) * float(MM_PER_INCH) * 2 + 0.5 + TOLERANCE)
-    return f"{'-' if length < 0 and halves else ''}{halves // 2}{'.5' if halves % 2 else ''}"
-
-
-def cut_millimetres(length: float) -> str:
-    """Word a length to be cut [in] as `millimetres`, to a tenth where it lies on no half.
-
-    Examples
-    --------
-    >>> cut_millimetres(3.125), cut_millimetres(100.5 / 25.4), cut_millimetres(100 / 25.4)
-    ('79.4', '100.5', '100')
-    """
-    tenths = math.floor(abs(length) * float(MM_PER_INCH) * 10 + 0.5 + TOLERANCE)
-    if not tenths % 5:
-        return millimetres(length)
-    return f"{'-' if length < 0 else ''}{tenths // 10}.{tenths % 10}"
-
-
-METRIC_WORDS = {cut_inches: cut_millimetres, cut_feet: cut_millimetres}
-"""What words a length in metric instead of what does in inches; `millimetres` instead of any other."""
+METRIC_WORDS = {
+    feet_inches: metre_words,
+    inch_fraction: millimetre_words,
+    cut_inches: cut_millimetres,
+    cut_feet: cut_millimetres,
+}
+"""What words a length in metric instead of what does in inches."""
 
 
 def _along(slope: Fraction, start: Fraction) -> Convert:

@@ -1,10 +1,12 @@
 """Boards: their dressed sizes, what they cover, measure, cost and weigh."""
 
+import re
+from fractions import Fraction
 from typing import Literal
 
 from sheetcalc.errors import InputError, NotFound, NotReadable, above, at_least, share, whole
 from sheetcalc.kinds import Area, BoardFeet, Count, Density, Length, Money, RunningLength, Share, Text, Weight
-from sheetcalc.trade.lengths import parse_length
+from sheetcalc.trade.lengths import MM_PER_INCH, parse_length
 from sheetcalc.trade.tables import rows
 
 __all__ = [
@@ -24,6 +26,9 @@ LARGEST_NOMINAL = (
     24  # no timber is sold by a larger nominal side, but "25x150" is typed where sizes are metric
 )
 
+_DECIMAL = r"(\d+(?:\.\d+)?)"
+_STATED = re.compile(rf"{_DECIMAL}x{_DECIMAL}x{_DECIMAL}mm")
+
 
 def _size_name(nominal: str) -> str:
     """Lower case with the letter x for ×; outer blanks gone."""
@@ -34,11 +39,19 @@ def _size_name(nominal: str) -> str:
 
 def _dressed(nominal: str, column: str) -> float:
     name = "".join(_size_name(nominal).split())
+    if stated := _STATED.fullmatch(name):
+        thickness, overall, face = (float(Fraction(side) / MM_PER_INCH) for side in stated.groups())
+        if not (thickness > 0 and 0 < face <= overall):
+            raise InputError(
+                "nominal", nominal, "must state thickness, overall width and face, in this order"
+            )
+        return {"thickness": thickness, "overall": overall, "face": face}[column]
     for row in rows("tongue_and_groove"):
         if row["nominal"] == name:
             return float(row[column])
     sizes = ", ".join(row["nominal"] for row in rows("tongue_and_groove"))
-    raise NotFound("nominal", nominal, f"must be a size of the table: {sizes}; else measure the board")
+    rule = f"must be a size of the table: {sizes}; else measure the board, or state it as 19x135x121 mm"
+    raise NotFound("nominal", nominal, rule)
 
 
 def _nominal_sides(nominal: str) -> tuple[float, float]:
@@ -61,7 +74,8 @@ def face_width(nominal: Text) -> Length:
     Parameters
     ----------
     nominal : str
-        Nominal size, such as "1x6"; case and spaces do not matter.
+        Nominal size, such as "1x6", or one that states thickness, overall width and face, such as
+        "19x135x121 mm"; case and spaces do not matter.
 
     Returns
     -------
@@ -71,7 +85,9 @@ def face_width(nominal: Text) -> Length:
     Raises
     ------
     NotFound
-        The size is not in the table.
+        The size is neither in the table nor stated.
+    InputError
+        A stated size has a side of 0, or a face over its overall width.
     NotReadable
         It is no text.
 
@@ -98,7 +114,8 @@ def overall_width(nominal: Text) -> Length:
     Parameters
     ----------
     nominal : str
-        Nominal size, such as "1x6"; case and spaces do not matter.
+        Nominal size, such as "1x6", or one that states thickness, overall width and face, such as
+        "19x135x121 mm"; case and spaces do not matter.
 
     Returns
     -------
@@ -108,7 +125,9 @@ def overall_width(nominal: Text) -> Length:
     Raises
     ------
     NotFound
-        The size is not in the table.
+        The size is neither in the table nor stated.
+    InputError
+        A stated size has a side of 0, or a face over its overall width.
     NotReadable
         It is no text.
 
@@ -130,7 +149,8 @@ def board_thickness(nominal: Text) -> Length:
     Parameters
     ----------
     nominal : str
-        Nominal size, such as "1x6"; case and spaces do not matter.
+        Nominal size, such as "1x6", or one that states thickness, overall width and face, such as
+        "19x135x121 mm"; case and spaces do not matter.
 
     Returns
     -------
@@ -140,7 +160,9 @@ def board_thickness(nominal: Text) -> Length:
     Raises
     ------
     NotFound
-        The size is not in the table.
+        The size is neither in the table nor stated.
+    InputError
+        A stated size has a side of 0, or a face over its overall width.
     NotReadable
         It is no text.
 

@@ -11,7 +11,7 @@ from sheetcalc.compare import TOLERANCE, over, same
 from sheetcalc.errors import InputError, NotReadable, number
 from sheetcalc.kinds import LENGTH, Count, InMetric, Length, Text
 
-__all__ = ["feet_inches", "inch_fraction", "read_length"]
+__all__ = ["feet_inches", "inch_fraction", "metre_words", "millimetre_words", "read_length"]
 
 MM_PER_INCH = Fraction(254, 10)
 _METRIC = {"mm": 1, "cm": 10, "m": 1000}
@@ -241,6 +241,81 @@ def inch_fraction(length: Length, denominator: Count = 16) -> Text:
     return sign + " ".join(part for part in (str(inches) if inches or not fraction else "", fraction) if part)
 
 
+def millimetre_words(length: Length, parts: Count = 2) -> Text:
+    """Length in millimetres and decimals, as read on a metric rule.
+
+    Parameters
+    ----------
+    length : float
+        Length [in].
+    parts : int, optional
+        Finest parts of a millimetre: 1, 2 or 10 [-].
+
+    Returns
+    -------
+    str
+        Such as ``79.5``; ties away from zero.
+
+    Raises
+    ------
+    InputError
+        Any other parts.
+
+    References
+    ----------
+    NIST Handbook 44, Appendix C: the inch as 25.4 mm exactly (from memory).
+
+    Examples
+    --------
+    >>> millimetre_words(3.125)
+    '79.5'
+    >>> millimetre_words(3.125, 10)
+    '79.4'
+    """
+    if parts not in (1, 2, 10):
+        raise InputError("parts", parts, "must be 1, 2 or 10")
+    return _decimal(length, int(parts), 1)
+
+
+def metre_words(length: Length) -> Text:
+    """Length in metres to the nearest half millimetre, with its unit, as timber lengths are called.
+
+    Parameters
+    ----------
+    length : float
+        Length [in].
+
+    Returns
+    -------
+    str
+        Such as ``4.35 m``; ties away from zero.
+
+    Raises
+    ------
+    NotReadable
+        It is no number.
+
+    References
+    ----------
+    NIST Handbook 44, Appendix C: the inch as 25.4 mm exactly (from memory).
+
+    Examples
+    --------
+    >>> metre_words(171.375)
+    '4.353 m'
+    """
+    return f"{_decimal(length, 2, 1000)} m"
+
+
+def _decimal(length: float, parts: int, millimetres: int) -> str:
+    """Word a length to the nearest of `parts` of a millimetre, counted in units of so many millimetres."""
+    count = math.floor(abs(number("length", length)) * float(MM_PER_INCH) * parts + 0.5 + TOLERANCE)
+    whole, rest = divmod(count, parts * millimetres)
+    digits = len(str(millimetres)) - 1 + (parts > 1)
+    decimals = f"{rest * 10**digits // (parts * millimetres):0{digits}d}".rstrip("0") if rest else ""
+    return f"{'-' if length < 0 and count else ''}{whole}{'.' if decimals else ''}{decimals}"
+
+
 def cut_inches(length: float) -> str:
     """Word a length to be cut [in] as `inch_fraction`, to 1/64 where it lies on no sixteenth.
 
@@ -261,6 +336,17 @@ def cut_feet(length: float) -> str:
     15'-2 3/8" 15'-2 25/64"
     """
     return feet_inches(length, _denominator(length))
+
+
+def cut_millimetres(length: float) -> str:
+    """Word a length to be cut [in] as `millimetre_words`, to a tenth.
+
+    Examples
+    --------
+    >>> cut_millimetres(3.125), cut_millimetres(100.5 / 25.4), cut_millimetres(100 / 25.4)
+    ('79.4', '100.5', '100')
+    """
+    return millimetre_words(length, 10)
 
 
 def _denominator(length: float) -> int:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sheetcalc import kinds
-from sheetcalc.cells.units import from_us, inches, into_us, millimetres, unit
+from sheetcalc.cells.units import from_us, inches, into_us, unit
 from sheetcalc.kinds import AREA, COUNT, LENGTH, TEMPERATURE, Kind
 from sheetcalc.trade.lengths import parse_length
 
@@ -85,24 +85,6 @@ def test_nothing_to_convert():
 )
 def test_a_typed_length_keeps_its_own_unit(text: str, system: str, length: float):
     assert inches(parse_length(text), system) == length
-
-
-@pytest.mark.parametrize(
-    ("length", "words"),
-    [
-        (0.5, "12.5"),  # 12.7
-        (3.125, "79.5"),  # 79.375
-        (3.11, "79"),  # 78.994
-        (0.75 / 25.4, "1"),  # ties go away from zero
-        (0.25 / 25.4, "0.5"),
-        (-0.25 / 25.4, "-0.5"),
-        (-0.2 / 25.4, "0"),
-        (0, "0"),
-        (-3.125, "-79.5"),
-    ],
-)
-def test_millimetres_to_the_nearest_half(length: float, words: str):
-    assert millimetres(length) == words
 
 
 def test_unit_names():

@@ -54,6 +54,26 @@ def test_a_size_is_text(size, typed):
         size(nominal=typed)
 
 
+@pytest.mark.parametrize("typed", ["19x135x121mm", "19 x 135 x 121 mm", "19.0×135×121 MM"])
+def test_a_size_may_state_thickness_overall_width_and_face(typed):
+    sizes = [size(nominal=typed) * 25.4 for size in (board_thickness, overall_width, face_width)]
+    assert sizes == pytest.approx([19, 135, 121])
+
+
+@pytest.mark.parametrize("typed", ["19x121x135 mm", "0x135x121 mm", "19x135x0 mm"])
+def test_a_stated_size_that_cannot_be_is_refused(typed):
+    with pytest.raises(InputError, match="in this order"):
+        face_width(nominal=typed)
+
+
+@pytest.mark.parametrize(
+    "typed", ["19x135x121", "19x135 mm", "19x135x121x5 mm", "19x135x-1 mm", "3/4x6x5 mm"]
+)
+def test_a_size_that_states_too_little_is_not_found(typed):
+    with pytest.raises(NotFound):
+        face_width(nominal=typed)
+
+
 # --- pitch, coverage, running length ---
 
 

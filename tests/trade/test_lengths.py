@@ -5,7 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sheetcalc.errors import InputError, NotReadable
-from sheetcalc.trade.lengths import feet_inches, inch_fraction, parse_length, read_length
+from sheetcalc.trade.lengths import (
+    feet_inches,
+    inch_fraction,
+    metre_words,
+    millimetre_words,
+    parse_length,
+    read_length,
+)
 
 READ = {
     "14' 3-3/8\"": "171 3/8",
@@ -181,3 +188,67 @@ def test_reading_what_was_written_gives_the_length_to_the_fraction(parts, denomi
         assert (back * denominator).is_integer()
         if (length * denominator).is_integer():
             assert back == length
+
+
+@pytest.mark.parametrize(
+    ("length", "words"),
+    [
+        (0.5, "12.5"),  # 12.7
+        (3.125, "79.5"),  # 79.375
+        (3.11, "79"),  # 78.994
+        (0.75 / 25.4, "1"),  # ties go away from zero
+        (0.25 / 25.4, "0.5"),
+        (-0.25 / 25.4, "-0.5"),
+        (-0.2 / 25.4, "0"),
+        (0, "0"),
+        (-3.125, "-79.5"),
+    ],
+)
+def test_millimetres_to_the_nearest_half(length: float, words: str):
+    assert millimetre_words(length=length) == words
+
+
+@pytest.mark.parametrize(
+    ("millimetres", "parts", "words"),
+    [
+        (79.375, 1, "79"),
+        (79.375, 2, "79.5"),
+        (79.375, 10, "79.4"),
+        (100.04, 10, "100"),
+        (-0.04, 10, "0"),  # never minus zero
+        (0.05, 10, "0.1"),  # ties away from zero
+        (4637.5, 2, "4637.5"),
+    ],
+)
+def test_parts_of_a_millimetre(millimetres, parts, words):
+    assert millimetre_words(length=millimetres / 25.4, parts=parts) == words
+
+
+@pytest.mark.parametrize("parts", [0, 3, 16, 2.5, -2])
+def test_other_parts_of_a_millimetre_are_refused(parts):
+    with pytest.raises(InputError, match="parts"):
+        millimetre_words(length=10, parts=parts)
+
+
+@pytest.mark.parametrize(
+    ("millimetres", "words"),
+    [
+        (4800, "4.8 m"),
+        (4350, "4.35 m"),
+        (4637.5, "4.6375 m"),
+        (4637.74, "4.6375 m"),
+        (3000, "3 m"),
+        (12, "0.012 m"),
+        (-2400, "-2.4 m"),
+        (0.2, "0 m"),
+    ],
+)
+def test_lengths_in_metres(millimetres, words):
+    assert metre_words(length=millimetres / 25.4) == words
+
+
+@given(st.integers(-80_000, 80_000))
+def test_reading_metric_words_gives_the_length(halves):
+    length = halves / 2 / 25.4
+    assert read_length(entry=metre_words(length=length)) == pytest.approx(length, abs=1e-12)
+    assert read_length(entry=f"{millimetre_words(length=length)} mm") == pytest.approx(length, abs=1e-12)

@@ -84,7 +84,21 @@ def _table(column: str, name: str, table: str) -> str:
     return f"INDEX([{table}.{column}],MATCH({name},[{table}.name],0))"
 
 
-_SIZE_NAME = 'SUBSTITUTE(SUBSTITUTE({nominal}," ",""),"×","x")'
+def _side(column: str, place: int) -> str:
+    """Look a side of a board up, or read it where the size states it."""
+    stated = f"VALUE(TRIM(MID({{stated}},{1 + 40 * place},40)))"
+    return f'IF({{stated}}="",{_table(column, "{name}", "sizes")},{stated}/25.4)'
+
+
+_SIZE = {
+    "name": 'SUBSTITUTE(SUBSTITUTE(LOWER({nominal})," ",""),"×","x")',
+    "stated": 'IF(RIGHT({name},2)="mm",SUBSTITUTE(LEFT({name},LEN({name})-2),"x",REPT(" ",40)),"")',
+    "sides": 'LEN({name})-LEN(SUBSTITUTE({name},"x",""))+1',
+    "thickness": _side("thickness", 0),
+    "overall": _side("overall", 1),
+    "face": _side("face", 2),
+}
+_SIZE_RULE = 'IF({stated}="",TRUE,AND({sides}=3,{thickness}>0,{face}>0,{face}<={overall}))'
 _LETTERS = 'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({species}," ",""),"-",""),",",""),".","")'
 _PERCENT = "OR(ABS({%})<=1E-9,{%}>=1-1E-9)"
 
@@ -248,10 +262,14 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             steps=_FRACTION_STEPS,
             rules=(_DENOMINATORS,),
         ),
-        "MILLIMETRES_SHOWN": Form(
-            'IF(AND({length}<0,{halves}>0),"-","")&{halves}/2',
+        "MILLIMETRE_WORDS": Form(
+            'IF(AND({length}<0,{counted}>0),"-","")&{counted}/{parts}',
+            steps={"counted": "INT(ABS({length})*25.4*{parts}+0.5+1E-9)"},
+            rules=("OR({parts}=1,{parts}=2,{parts}=10)",),
+        ),
+        "METRE_WORDS": Form(
+            'IF(AND({length}<0,{halves}>0),"-","")&{halves}/2000&" m"',
             steps={"halves": "INT(ABS({length})*50.8+0.5+1E-9)"},
-            arguments=("length",),
         ),
         # --- Readings ---
         "OUT_OF_PARALLEL": Form("{across.max}-{across.min}"),
@@ -266,9 +284,9 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         "SLOPE_LENGTH": Form("{run}*SQRT({rise}^2+{per}^2)/{per}", above="run per", at_least="rise"),
         "CEILING_AREA": Form("{across.mean}*{along.mean}/144"),
         # --- Boards ---
-        "FACE_WIDTH": Form(_table("face", _SIZE_NAME, "sizes")),
-        "OVERALL_WIDTH": Form(_table("overall", _SIZE_NAME, "sizes")),
-        "BOARD_THICKNESS": Form(_table("thickness", _SIZE_NAME, "sizes")),
+        "FACE_WIDTH": Form("{face}", steps=_SIZE, rules=(_SIZE_RULE,)),
+        "OVERALL_WIDTH": Form("{overall}", steps=_SIZE, rules=(_SIZE_RULE,)),
+        "BOARD_THICKNESS": Form("{thickness}", steps=_SIZE, rules=(_SIZE_RULE,)),
         "COURSE_PITCH": Form(
             "{run_length}/{boards}+{joint_space}",
             above="run_length",
