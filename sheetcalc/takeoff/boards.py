@@ -14,7 +14,7 @@ from sheetcalc.kinds import (
     WEIGHT,
 )
 from sheetcalc.trade.tables import rows as published
-from sheetcalc.workbooks.declare import Item, Lines, Row, Sheet, Table, Text
+from sheetcalc.workbooks.declare import WORDED, Item, Lines, Row, Sheet, Table, Text
 
 CHOICES = ("A", "B", "C")
 STOCK = (96, 120, 144, 168, 192, None, None, None)
@@ -269,38 +269,33 @@ MOVEMENT = Lines(
         _three(
             "board_grows",
             "Board grows, to the wettest",
-            kind=TEXT,
             formula="=INCH_FRACTION(BOARD_MOVEMENT({face},{coefficient},{moisture_now},{wettest}),64)",
-            unit="in",
+            kind=WORDED,
         ),
         _three(
             "board_shrinks",
             "Board moves, to the driest",
-            kind=TEXT,
             formula="=INCH_FRACTION(BOARD_MOVEMENT({face},{coefficient},{moisture_now},{driest}),64)",
-            unit="in",
+            kind=WORDED,
         ),
         _three(
             "course_space",
             "Space at each course",
-            kind=TEXT,
             formula="=INCH_FRACTION(JOINT_SPACE({face},{coefficient},{moisture_now},{wettest}),64)",
-            unit="in",
+            kind=WORDED,
         ),
         _three(
             "ceiling_gap",
             "Gap each wall needs",
-            kind=TEXT,
             formula="=INCH_FRACTION(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest}),16)",
-            unit="in",
+            kind=WORDED,
             note="Boards tight across the widest ceiling: the worst case.",
         ),
         _three(
             "ceiling_grows",
             "Growth across the ceiling",
-            kind=TEXT,
             formula="=INCH_FRACTION(BOARD_MOVEMENT({widest_ceiling},{coefficient},{moisture_now},{wettest}),16)",
-            unit="in",
+            kind=WORDED,
             note="If nothing restrains it; real boards are rarely purely flat grain, so it is over-estimated.",
         ),
     ),

@@ -2,7 +2,7 @@
 
 from sheetcalc.kinds import COUNT, LENGTH
 from sheetcalc.takeoff.measure import ENDS
-from sheetcalc.workbooks.declare import CHECK, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.declare import CHECK, WORDED, Item, Lines, Sheet, Table, Text
 
 BLOCK = (
     "{across_used:},{face_of},{gap_used},{finish_gap_used},{layout_used},{least_used},{take_up},{taper_used}"
@@ -22,36 +22,36 @@ WALLS = Table(
         Item(handle="walls_name", label="Ceiling", formula="={name_used}"),
         Item(handle="walls_board", label="Board", formula="={board_of}"),
         Item(handle="walls_start", label="Start wall", formula="={start_wall}"),
-        Item(handle="walls_gap", label="Gap, start", formula="=INCH_FRACTION({start_gap})", unit="in"),
+        Item(handle="walls_gap", label="Gap, start", formula="=INCH_FRACTION({start_gap})", kind=WORDED),
         Item(
             handle="walls_finish",
             label="Gap, finish",
             formula="=INCH_FRACTION(AVERAGE({here_gap:}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="walls_trim",
             label="Trim, start",
             formula="=INCH_FRACTION(READ_LENGTH({trim_first}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="walls_trim_last",
             label="Trim, finish",
             formula="=INCH_FRACTION(READ_LENGTH({trim_last}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="smallest",
             label="Gap at ends, least",
             formula="=INCH_FRACTION(SMALLEST_GAP({along_used:},{cut},{gap_used}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="widest",
             label="Gap at ends, most",
             formula="=INCH_FRACTION(WIDEST_GAP({along_used:},{cut},{gap_used}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(handle="walls_run", label="Boards run", formula="={direction}", width=17),
     ),
@@ -72,29 +72,32 @@ COURSES = Table(
     columns=(
         Item(handle="layout_name", label="Ceiling", formula="={name_used}"),
         Item(
-            handle="layout_parallel", label="Out of parallel", formula="=INCH_FRACTION({parallel})", unit="in"
+            handle="layout_parallel",
+            label="Out of parallel",
+            formula="=INCH_FRACTION({parallel})",
+            kind=WORDED,
         ),
         Item(
             handle="layout_square",
             label="Out of square",
             formula="=INCH_FRACTION({square})",
-            unit="in",
+            kind=WORDED,
             note="Slip of the far side from the diagonals.",
         ),
         Item(handle="layout_courses", label="Courses", kind=COUNT, formula="={courses}"),
-        Item(handle="layout_first", label="First course", formula="=INCH_FRACTION({first})", unit="in"),
-        Item(handle="layout_last", label="Last course", formula="=INCH_FRACTION({last})", unit="in"),
+        Item(handle="layout_first", label="First course", formula="=INCH_FRACTION({first})", kind=WORDED),
+        Item(handle="layout_last", label="Last course", formula="=INCH_FRACTION({last})", kind=WORDED),
         Item(
             handle="first_shows",
             label="First shows, narrowest",
             formula="=INCH_FRACTION({first_seen})",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="last_shows",
             label="Last shows, narrowest",
             formula="=INCH_FRACTION({last_seen})",
-            unit="in",
+            kind=WORDED,
         ),
         Item(handle="layout_cut", label="Length to cover", formula="=FEET_INCHES({cut})"),
         Item(
@@ -118,7 +121,7 @@ EDGES = Table(
             formula="=INCH_FRACTION({here_first})",
             cells=3,
             heads=ENDS,
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="edge_last",
@@ -126,7 +129,7 @@ EDGES = Table(
             formula="=INCH_FRACTION({here_last})",
             cells=3,
             heads=ENDS,
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="edge_gap",
@@ -134,7 +137,7 @@ EDGES = Table(
             formula="=INCH_FRACTION({here_gap})",
             cells=3,
             heads=ENDS,
-            unit="in",
+            kind=WORDED,
         ),
     ),
 )
@@ -208,7 +211,7 @@ REMAINING = Lines(
             formula="=INCH_FRACTION({open_exact},64)",
             cells=3,
             heads=ENDS,
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="open_state",
@@ -236,13 +239,13 @@ POLE = Table(
             handle="mark_width",
             label="Width",
             formula="=INCH_FRACTION(INDEX({pole_width[]},{mark_course}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="mark_inches",
             label="Mark",
             formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(handle="mark_feet", label="Mark", formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course}))"),
         Item(
@@ -255,13 +258,13 @@ POLE = Table(
             handle="mark_width_more",
             label="Width",
             formula="=INCH_FRACTION(INDEX({pole_width[]},{mark_course_more}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="mark_inches_more",
             label="Mark",
             formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course_more}))",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="mark_feet_more",

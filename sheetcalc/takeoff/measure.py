@@ -1,7 +1,7 @@
 """Measure: the job, its ceilings as the tape reads them, and the fixtures in them."""
 
-from sheetcalc.kinds import COUNT, LENGTH, TEXT
-from sheetcalc.workbooks.declare import DATE, Item, Lines, Sheet, Table, Text
+from sheetcalc.kinds import COUNT, LENGTH
+from sheetcalc.workbooks.declare import DATE, WORDED, Item, Lines, Sheet, Table, Text
 
 CEILINGS = 12
 FIXTURES = 24
@@ -112,9 +112,8 @@ ACROSS = Table(
         Item(
             handle="across_spread",
             label="Out of parallel",
-            kind=TEXT,
             formula="=INCH_FRACTION(OUT_OF_PARALLEL({across_used:}))",
-            unit="in",
+            kind=WORDED,
         ),
     ),
 )

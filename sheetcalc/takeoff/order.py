@@ -3,7 +3,7 @@
 from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.plans import BUY, TRIM_LENGTHS
-from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table
+from sheetcalc.workbooks.declare import CHECK, WORDED, Item, Lines, Row, Sheet, Table
 
 FREE = 10
 
@@ -414,7 +414,7 @@ FASTENING_ENTRIES = Lines(
             handle="nail_needed",
             label="Nail length at 45°, at least",
             formula='=IF(N(INDEX({thickness_used:?},{board_usual}))=0,"",INCH_FRACTION(NAIL_LENGTH(INDEX({thickness_used:?},{board_usual}),{nail_layers})))',
-            unit="in",
+            kind=WORDED,
             note="1-1/2 in into framing, or framing and wood sheathing (WWPA). 15 or 16 gauge, corrosion-resistant, never brads.",
         ),
     ),

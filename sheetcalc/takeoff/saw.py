@@ -1,7 +1,7 @@
 """Saw: for the person who cuts: stop block, boards cut alike, fence settings, offcuts worth keeping."""
 
 from sheetcalc.kinds import COUNT, LENGTH
-from sheetcalc.workbooks.declare import Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 
 JOB = Lines(
     title="For the saw",
@@ -26,7 +26,7 @@ SETTINGS = Table(
             handle="setting_at_stop",
             label="Set the stop to",
             formula="=INCH_FRACTION({setting_length},{setting_steps})",
-            unit="in",
+            kind=WORDED,
             width=12,
         ),
         Item(
@@ -67,7 +67,7 @@ ALIKE = Table(
             handle="group_cut",
             label="Cut from each",
             formula="=INDEX({saw_cut[]},{group_at})",
-            unit="in",
+            kind=WORDED,
             width=34,
         ),
         Item(
@@ -93,7 +93,7 @@ ALIKE = Table(
             handle="group_offcut",
             label="Offcut",
             formula="=INCH_FRACTION(INDEX({saw_offcut[]},{group_at}))",
-            unit="in",
+            kind=WORDED,
             width=10,
         ),
         Item(
@@ -114,7 +114,7 @@ TRIM = Table(
             handle="trim_cut_shown",
             label="Cut from each",
             formula="=INDEX({trim_cut[]},{trim_line})",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="trim_of_shown",
@@ -131,7 +131,7 @@ TRIM = Table(
             handle="trim_offcut_shown",
             label="Offcut",
             formula="=INCH_FRACTION(INDEX({trim_offcut[]},{trim_line}))",
-            unit="in",
+            kind=WORDED,
         ),
     ),
 )
@@ -152,7 +152,7 @@ SAWING = Table(
             label="Last: rip off",
             formula='=IF({face_of}-MIN({here_last:})>{dust},IF({courses}=1,"both edges","tongue edge"),"nothing")',
         ),
-        Item(handle="sawing_cut", label="Length to cover", formula="=INCH_FRACTION({cut})", unit="in"),
+        Item(handle="sawing_cut", label="Length to cover", formula="=INCH_FRACTION({cut})", kind=WORDED),
         Item(
             handle="batches_needed",
             label="Batches",
@@ -164,14 +164,14 @@ SAWING = Table(
             handle="first_fence",
             label="First: fence",
             formula='=IF({first_edge}="nothing","",IF({first_high}-{first_low}>{dust},"taper "&INCH_FRACTION({first_low})&" to "&INCH_FRACTION({first_high}),INCH_FRACTION({fence_first})))',
-            unit="in",
+            kind=WORDED,
             width=22,
         ),
         Item(
             handle="last_fence",
             label="Last: fence",
             formula='=IF({last_edge}="nothing","",IF({last_high}-{last_low}>{dust},"taper "&INCH_FRACTION({last_low})&" to "&INCH_FRACTION({last_high}),INCH_FRACTION({fence_last})))',
-            unit="in",
+            kind=WORDED,
             width=22,
         ),
     ),

@@ -1,7 +1,7 @@
 """Start: nine entries that give a price, and the answers, on one screen."""
 
 from sheetcalc.kinds import AREA, COUNT, DAYS, HOURS, LENGTH, MONEY, SHARE, TEXT
-from sheetcalc.workbooks.declare import Item, Lines, Sheet, Side, Text
+from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Side, Text
 
 
 def _reading(handle: str, label: str) -> Item:
@@ -57,16 +57,14 @@ ANSWERS = Lines(
         Item(
             handle="start_first",
             label="First course, as it shows",
-            kind=TEXT,
             formula="={pole_first_shows}",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="start_last",
             label="Last course, as it shows",
-            kind=TEXT,
             formula="={pole_last_shows}",
-            unit="in",
+            kind=WORDED,
         ),
         Item(handle="start_cut", label="Length to cover", kind=TEXT, formula="={pole_cut}"),
         Item(handle="start_boards", label="Boards to buy", kind=TEXT, formula="={boards_words}"),

@@ -272,18 +272,18 @@ def millimetre_words(length: Length, parts: Count = 2) -> Text:
     >>> millimetre_words(3.125, 10)
     '79.4'
     """
-    if parts not in (1, 2, 10):
-        raise InputError("parts", parts, "must be 1, 2 or 10")
-    return _decimal(length, int(parts), 1)
+    return _decimal(length, parts, 1)
 
 
-def metre_words(length: Length) -> Text:
-    """Length in metres to the nearest half millimetre, with its unit, as timber lengths are called.
+def metre_words(length: Length, parts: Count = 2) -> Text:
+    """Length in metres with its unit, as timber lengths are called.
 
     Parameters
     ----------
     length : float
         Length [in].
+    parts : int, optional
+        Finest parts of a millimetre: 1, 2 or 10 [-].
 
     Returns
     -------
@@ -292,8 +292,8 @@ def metre_words(length: Length) -> Text:
 
     Raises
     ------
-    NotReadable
-        It is no number.
+    InputError
+        Any other parts.
 
     References
     ----------
@@ -304,11 +304,14 @@ def metre_words(length: Length) -> Text:
     >>> metre_words(171.375)
     '4.353 m'
     """
-    return f"{_decimal(length, 2, 1000)} m"
+    return f"{_decimal(length, parts, 1000)} m"
 
 
-def _decimal(length: float, parts: int, millimetres: int) -> str:
+def _decimal(length: float, parts: float, millimetres: int) -> str:
     """Word a length to the nearest of `parts` of a millimetre, counted in units of so many millimetres."""
+    if parts not in (1, 2, 10):
+        raise InputError("parts", parts, "must be 1, 2 or 10")
+    parts = int(parts)
     count = math.floor(abs(number("length", length)) * float(MM_PER_INCH) * parts + 0.5 + TOLERANCE)
     whole, rest = divmod(count, parts * millimetres)
     digits = len(str(millimetres)) - 1 + (parts > 1)

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from sheetcalc.kinds import LENGTH, TEXT
-from sheetcalc.workbooks.declare import Item, Lines, Side, Text
+from sheetcalc.workbooks.declare import WORDED, Item, Lines, Side, Text
 from sheetcalc.workbooks.page import LABEL_WIDTH, SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
 from sheetcalc.workbooks.refs import Here, Place
 from sheetcalc.workbooks.style import HEIGHTS, STATED, side, unit_words
@@ -172,7 +172,7 @@ def _place_values(plan: Plan, page: Page, item: Item, columns: _Columns) -> None
         page.show(given, "Line words", item.default, shown_as)
         found = replace(found, given=given, used=used, never_blank=True)
     elif plan.system == "us":
-        shown_as = replace(item, kind=TEXT, unit="in")  # feet and inches, in words
+        shown_as = replace(item, kind=WORDED)  # feet and inches, in words
     if formula := _used(item, plan.system):
         page.show(page.cells(page.row, columns.used), "Line result", formula, shown_as)
     plan.record(item.handle, found)

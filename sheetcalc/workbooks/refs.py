@@ -24,6 +24,9 @@ _TOKEN = re.compile(
 _REFERENCE = re.compile(
     r"\{(?P<handle>[a-z][a-z0-9_]*)(?:\.(?P<part>[a-z0-9_]+))?(?P<reach>:|\[\])?(?P<mark>[?!@])?\}"
 )
+WORDS_IN_METRIC = {"FEET_INCHES": "METRE_WORDS", "INCH_FRACTION": "MILLIMETRE_WORDS"}
+"""What words a length in a metric workbook, where the declaration asks for feet and inches."""
+
 _COUNT_CELLS = {"ROWS", "COLUMNS"}  # these look at no value, so what they count needs no guard
 
 
@@ -221,6 +224,8 @@ class _Writer:
         match found.lastgroup, token:
             case "call", _:
                 name = found["call"].upper()
+                if self.system == "metric":
+                    name = WORDS_IN_METRIC.get(name, name)
                 self.open_calls.append(name)
                 self.calls.append(name)
                 self.ifs = max(self.ifs, self.open_calls.count("IF"))

@@ -132,7 +132,7 @@ STATED = Kind("stated length")  # a default, or what is used: 1/2, where a resul
 
 FORMATS: dict[Kind, tuple[str, str]] = {
     LENGTH: ("# ??/16", "0.0"),
-    STATED: ("# ??/??", "0.0"),
+    STATED: ("# ??/??", "General"),
     RUN: ("#,##0.0", "#,##0.00"),
     AREA: ("#,##0.0", "#,##0.00"),
     VOLUME: ("0.00", "0.0"),

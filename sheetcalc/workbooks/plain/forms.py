@@ -127,6 +127,9 @@ _FRACTION_STEPS = {
 }
 _DENOMINATORS = "ISNUMBER(MATCH({denominator},{1,2,4,8,16,32,64},0))"
 
+_MILLIMETRE_STEPS = {"counted": "INT(ABS({length})*25.4*{parts}+0.5+1E-9)"}
+_MILLIMETRE_PARTS = "OR({parts}=1,{parts}=2,{parts}=10)"
+
 _CEILING = {
     "narrow": "{across.min}-{gap}-{finish_gap}",
     "wide": "{across.max}-{gap}-{finish_gap}",
@@ -264,12 +267,13 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         ),
         "MILLIMETRE_WORDS": Form(
             'IF(AND({length}<0,{counted}>0),"-","")&{counted}/{parts}',
-            steps={"counted": "INT(ABS({length})*25.4*{parts}+0.5+1E-9)"},
-            rules=("OR({parts}=1,{parts}=2,{parts}=10)",),
+            steps=_MILLIMETRE_STEPS,
+            rules=(_MILLIMETRE_PARTS,),
         ),
         "METRE_WORDS": Form(
-            'IF(AND({length}<0,{halves}>0),"-","")&{halves}/2000&" m"',
-            steps={"halves": "INT(ABS({length})*50.8+0.5+1E-9)"},
+            'IF(AND({length}<0,{counted}>0),"-","")&{counted}/{parts}/1000&" m"',
+            steps=_MILLIMETRE_STEPS,
+            rules=(_MILLIMETRE_PARTS,),
         ),
         # --- Readings ---
         "OUT_OF_PARALLEL": Form("{across.max}-{across.min}"),
