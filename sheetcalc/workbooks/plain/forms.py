@@ -270,6 +270,7 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             steps=_MILLIMETRE_STEPS,
             rules=(_MILLIMETRE_PARTS,),
         ),
+        "MILLIMETRES_SHOWN": Form("MILLIMETRE_WORDS({length})", arguments=("length",)),
         "METRE_WORDS": Form(
             'IF(AND({length}<0,{counted}>0),"-","")&{counted}/{parts}/1000&" m"',
             steps=_MILLIMETRE_STEPS,

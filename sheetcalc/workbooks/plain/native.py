@@ -341,7 +341,7 @@ class Natives:
 
     def _own(self, text: str, system: str) -> str:
         """Rewrite calls of ours that a form holds."""
-        text = text.replace(SHOWN, "MILLIMETRE_WORDS(" if system == "metric" else "INCH_FRACTION(")
+        text = text.replace(SHOWN, "MILLIMETRES_SHOWN(" if system == "metric" else "INCH_FRACTION(")
         if not _calls_ours(text):
             return text
         sheet, room = self._sheet, self._room
