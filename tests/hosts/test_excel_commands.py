@@ -74,7 +74,7 @@ class Excel:
         self.StartupPath = str(startup)
         self.Workbooks = SimpleNamespace(Add=lambda: Book(self))
         self.trusting, self.untold = trusting, untold
-        self.module, self.ran, self.closed = "", [], 0
+        self.module, self.saved, self.ran, self.closed = "", "", [], 0
 
     def Run(self, macro: str) -> str:  # noqa: N802
         if self.untold is None:
