@@ -2,7 +2,7 @@
 
 Courses stack *across* the ceiling, from the starting wall to the finishing wall, and every board covers its
 *face*. Only the gap at each wall and the width of the first and the last course can be chosen. `_count` and
-`_lay` choose them in one place by five rules, and every function that takes a ceiling reads its answer from there:
+`_lay` choose them in one place by five rules, and every function that takes a ceiling reads its answer there:
 
 1. What the gaps leave is usable. With taper "gap", every reading counts as the narrowest.
 2. If whole faces fit every reading within `take_up`, no board is ripped: the gaps take the difference,
