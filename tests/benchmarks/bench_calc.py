@@ -86,11 +86,12 @@ def main(folder: Path) -> None:
     extension()
     told("pack the extension (what install does, but for unopkg)", [time.perf_counter() - start])
     calls = rows(folder / "calls.xlsx", "=COURSE_COUNT(A{row},$C$1,0.5)")
+    words = rows(folder / "words.xlsx", '=COURSE_COUNT(A{row},$C$1,"1/2")')  # over the pipe
     native = rows(folder / "native.xlsx", "=ROUNDUP((A{row}-1)/$C$1,0)")
     porch = write(folder / "porch.xlsx", sheets(), DEMO).file
     office = LiveOffice(folder / "office")
     try:
-        for path in (native, calls):
+        for path in (native, calls, words):
             told(f"open {CELLS} cells of {path.stem}", [office.timed(["open", path.as_uri()])])
             told("  every cell anew, with new numbers", changes(office, "Rows", f"B1:B{CELLS}"))
             again = [office.timed(["calculate"]) for _ in range(TIMES)]

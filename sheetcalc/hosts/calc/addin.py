@@ -3,6 +3,9 @@
 The office runs this file in a Python of its own, 3.7 or later; so nothing newer stands here, and nothing is
 imported but the standard library, and UNO once the office asks. The helper is started at the first call. It
 ends when its pipe closes, which is when the office ends, however it ends.
+
+Calls of numbers alone need no helper where the office's Python is new enough: they take less time than the
+pipe, and neither a library nor a search that would have to be ended.
 """
 
 # ruff: noqa: N802  (names that UNO prescribes)
@@ -10,11 +13,14 @@ ends when its pipe closes, which is when the office ends, however it ends.
 # pyright: basic, reportMissingImports=false, reportAttributeAccessIssue=false, reportOptionalMemberAccess=false
 
 import contextlib
+import functools
+import importlib.util
 import json
 import marshal
 import os
 import struct
 import subprocess
+import sys
 import threading
 import time
 from pathlib import Path
@@ -26,6 +32,7 @@ ANSWER_WITHIN = 60.0  # seconds; the longest that a search for a cutting plan ma
 START_WITHIN = 30.0
 REST = 30.0  # after a failure calls are refused at once, or each of 20,000 cells would wait in its turn
 HELLO = "sheetcalc"
+OLDEST = (3, 11)  # Python that runs sheetcalc itself
 MOST_KNOWN = 32 * 2**20  # bytes of calls and answers that are kept, about
 _A_CELL = 80
 
@@ -202,9 +209,41 @@ def _own_environment():
     return {name: value for name, value in os.environ.items() if not name.startswith(foreign)}
 
 
-def answered(helper, name, arguments):
-    """Answer a call; without an answer it is #VALUE!, and ENTRY_PROBLEM says why."""
+@functools.lru_cache(maxsize=None)  # noqa: UP033  (`cache` came with 3.9)
+def near(package):
+    """Return what answers calls in this Python itself, or None where only the helper can.
+
+    Parameters
+    ----------
+    package : str or None
+        The folder of sheetcalc. The office's path learns neither of it nor of what is installed beside it.
+    """
+    if package is None or sys.version_info < OLDEST:
+        return None
     try:
+        spec: Any = importlib.util.spec_from_file_location(
+            "sheetcalc", str(Path(package, "__init__.py")), submodule_search_locations=[package]
+        )
+        sys.modules["sheetcalc"] = module = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(module)
+        from sheetcalc.hosts.calc.serve import answer
+    except Exception:  # moved, or renewed for a newer Python: the helper will tell
+        sys.modules.pop("sheetcalc", None)
+        return None
+    return answer
+
+
+_NUMBERS = {float, type(None)}
+
+
+def answered(helper, name, arguments, here=None):
+    """Answer a call; without an answer it is #VALUE!, and ENTRY_PROBLEM says why.
+
+    Numbers alone are answered by `here`, if that is given; None is an argument left out.
+    """
+    try:
+        if here is not None and _NUMBERS.issuperset(map(type, arguments)):
+            return here(name, arguments)
         return helper.ask(name, arguments)
     except Trouble as trouble:
         if name == "ENTRY_PROBLEM":
@@ -266,11 +305,12 @@ def _functions():  # pragma: no cover  (runs in the office)
                 raise AttributeError(name)
 
             rest, text = name in told["rest"], name in told["texts"]
+            here = near(told["package"]) if name in told["near"] else None
 
             def method(*arguments):
                 if rest:
                     arguments = arguments[:-1] + tuple(arguments[-1] or ())
-                rows = answered(helper, name, arguments)
+                rows = answered(helper, name, arguments, here)
                 if not text:
                     return rows
                 return rows[0][0] if len(rows) == 1 == len(rows[0]) else Several(rows)

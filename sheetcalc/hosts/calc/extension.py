@@ -17,6 +17,7 @@ from sheetcalc import __version__
 from sheetcalc.cells.help import arguments
 from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.hosts.calc.addin import FUNCTIONS, NAMES
+from sheetcalc.kinds import Takes
 from sheetcalc.xlsx.package import FileProblem
 
 IDENTIFIER = "sheetcalc"
@@ -67,7 +68,7 @@ def parts(
         "CalcAddIns.xcu": configuration(every),
         "Jobs.xcu": _jobs(),
         "addin.components": _components(),
-        "helper.json": _helper(list(starts or command()), every),
+        "helper.json": _helper(starts, every),
         "addin.py": files("sheetcalc.hosts.calc").joinpath("addin.py").read_text(encoding="utf-8"),
     }
 
@@ -184,13 +185,21 @@ def _value(name: str, text: str) -> str:
     return f'<prop oor:name="{name}"><value>{escape(text)}</value></prop>'
 
 
-def _helper(starts: list[str], functions: Iterable[CellFunction]) -> str:
+def _helper(starts: Sequence[str] | None, functions: Iterable[CellFunction]) -> str:
+    # A command that was given starts another sheetcalc than this one: then nothing is near.
     told = {
-        "command": starts,
+        "command": list(starts or command()),
+        "package": None if starts else str(files("sheetcalc")),
         "rest": [each.name for each in functions if each.takes_rest],
         "texts": [each.name for each in functions if _answers_text(each)],
+        "near": [each.name for each in functions if not _takes_a_list(each)],
     }
     return json.dumps(told, indent=1, ensure_ascii=False) + "\n"
+
+
+def _takes_a_list(function: CellFunction) -> bool:
+    """Tell whether a function may search for a plan, with libraries and for seconds: those all take lists."""
+    return any(each.rest or each.takes is Takes.LIST for each in function.parameters)
 
 
 def _manifest() -> str:

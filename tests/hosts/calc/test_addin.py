@@ -3,21 +3,27 @@
 # ruff: noqa: N802  (stand-ins have the names of what they stand for)
 
 import ast
+import json
+import marshal
 import math
 import os
 import struct
+import subprocess
 import sys
 import time
+import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from calls import ways
 
 from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.cells.values import CellError
 from sheetcalc.hosts.calc import addin
-from sheetcalc.hosts.calc.extension import command
+from sheetcalc.hosts.calc.extension import command, parts
+from sheetcalc.hosts.calc.serve import answer
 
 SERVES = """
 import os, sys, time
@@ -63,7 +69,7 @@ def test_it_runs_in_every_python_an_office_has():
     top: set[str] = set()
     for node in tree.body:
         if isinstance(node, ast.Import):
-            top |= {name.name for name in node.names}
+            top |= {name.name.partition(".")[0] for name in node.names}
         elif isinstance(node, ast.ImportFrom):
             top.add(node.module or "")
     assert top <= sys.stdlib_module_names, "UNO is imported where the office asks, and nothing else at all"
@@ -112,6 +118,97 @@ def test_the_real_helper_answers():
         assert shown(rows[0][1]) == 503
     finally:
         helper.end()
+
+
+# --- Without a helper ---
+
+ALONE = """
+import importlib.util, marshal, sys
+spec = importlib.util.spec_from_file_location("addin", sys.argv[1])
+addin = importlib.util.module_from_spec(spec)
+spec.loader.exec_module(addin)
+path = [*sys.path]
+here = addin.near(sys.argv[2])
+calls = marshal.loads(sys.stdin.buffer.read())
+answers = [addin.answered(None, name, arguments, here) for name, arguments in calls]
+assert here is not None and sys.path == path and addin.near(sys.argv[2]) is here
+named = {name.partition(".")[0] for name in sys.modules}
+assert named <= sys.stdlib_module_names | {"addin", "sheetcalc", "__main__", "__mp_main__"}, named
+sys.stdout.buffer.write(marshal.dumps(answers, 2))
+"""
+
+
+def test_numbers_are_answered_here_as_by_the_helper_without_any_library(
+    package: str, near_calls: list[tuple[str, tuple[Any, ...]]]
+):
+    words = [sys.executable, "-I", "-S", "-c", ALONE, addin.__file__, package]
+    done = subprocess.run(words, input=marshal.dumps(near_calls, 2), capture_output=True, timeout=60)
+    assert done.returncode == 0, done.stderr.decode()
+    wanted = [answer(*call) for call in near_calls]
+    assert done.stdout == marshal.dumps(wanted, 2), "bit for bit"
+    assert not done.stderr
+    errors = sum(cell != cell for rows in wanted for row in rows for cell in row)
+    assert len(near_calls) / 10 < errors < len(near_calls) * 0.9
+
+
+@pytest.fixture
+def package() -> str:
+    return json.loads(parts()["helper.json"])["package"]
+
+
+@pytest.fixture
+def near_calls() -> list[tuple[str, tuple[Any, ...]]]:
+    """Calls of numbers alone, of every function that can be called so without a helper."""
+    near = json.loads(parts()["helper.json"])["near"]
+    found = [
+        (name, tuple(None if cell in (None, "") else float(cell) for cell in arguments))
+        for name in near
+        for _, arguments in ways(REGISTRY[name])
+        if all(cell in (None, "") or isinstance(cell, (int, float)) for cell in arguments)
+    ]
+    assert len({name for name, _ in found}) > 30
+    return found
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("120",), (120.0, "1/2"), (((120.0,),),), (120.0, True)],
+    ids=["text", "fraction", "range", "truth"],
+)
+def test_what_is_no_number_goes_to_the_helper(helps: Helps, arguments: tuple[Any, ...]):
+    def here(name: str, arguments: Any) -> Any:
+        raise AssertionError(name)
+
+    assert addin.answered(helps(), "WHO", arguments, here)[0][0] > 0
+
+
+def test_a_fault_near_is_an_error(helps: Helps):
+    def here(name: str, arguments: Any) -> Any:
+        raise MemoryError
+
+    assert shown(addin.answered(helps(), "WHO", (1.0, None), here)[0][0]) == 519
+
+
+def test_a_package_that_has_moved_or_does_not_run_here_is_left_to_the_helper(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, package: str
+):
+    monkeypatch.setitem(sys.modules, "sheetcalc", sys.modules["sheetcalc"])
+    assert addin.near(None) is None
+    assert addin.near(str(tmp_path / "gone")) is None
+    assert "sheetcalc" not in sys.modules, "half of a package is worse than none"
+    (tmp_path / "__init__.py").write_text("type newer = syntax of tomorrow")
+    assert addin.near(str(tmp_path)) is None
+    monkeypatch.setattr(addin, "OLDEST", (4, 0))
+    assert addin.near(package) is None
+
+
+def test_the_oldest_python_is_the_one_that_the_package_asks_for():
+    project = Path(__file__).parents[3] / "pyproject.toml"
+    wanted = tomllib.loads(project.read_text(encoding="utf-8"))["project"]["requires-python"]
+    assert wanted == ">=" + ".".join(map(str, addin.OLDEST))
+
+
+# --- Helpers that fail ---
 
 
 def test_what_was_answered_is_not_asked_again(helps: Helps):

@@ -64,7 +64,7 @@ def test_the_helper_ends_with_the_office(tmp_path: Path):
     try:
         before = helpers()
         office.open("private:factory/scalc")
-        office.formula("Sheet1", "A1", "=COURSE_COUNT(120;5.125;0.5)")
+        office.formula("Sheet1", "A1", '=COURSE_COUNT("120 in";5.125;0.5)')
         assert office.cells("Sheet1", "A1") == [[24.0]]
         (helper,) = helpers() - before
     finally:

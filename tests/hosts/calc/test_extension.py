@@ -90,6 +90,19 @@ def test_what_the_addin_reads():
     assert told["rest"] == ["ENTRY_PROBLEM"]
     assert "INCH_FRACTION" in told["texts"]
     assert "COURSE_COUNT" not in told["texts"]
+    assert told["package"] is None, "the command given may start another release"
+
+
+def test_the_functions_that_need_no_helper():
+    told = json.loads(parts()["helper.json"])
+    assert Path(told["package"], "cells", "call.py").exists()
+    assert {"COURSE_COUNT", "INCH_FRACTION", "COURSE_MARKS"} < set(told["near"])
+    searching = {name for name in REGISTRY if name.startswith(("BUY_", "JOINT_", "SAW_", "SPARE"))} - {
+        "JOINT_SPACE"
+    }
+    assert len(searching) > 8
+    assert not searching & set(told["near"])
+    assert "ENTRY_PROBLEM" not in told["near"], "it tells why the helper does not answer"
 
 
 def test_the_helper_is_this_python():

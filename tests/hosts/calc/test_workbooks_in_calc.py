@@ -204,10 +204,10 @@ def helpers() -> list[int]:
 
 @pytest.mark.skipif(os.name == "nt", reason="ps tells of processes on Linux and macOS")
 def test_a_dead_helper_is_started_again_and_one_is_enough(blank_sheet: LiveOffice):
-    assert answer(blank_sheet, "=COURSE_COUNT(121.3125;5.125;0.4375)") == 24  # asked nowhere else: not kept
+    assert answer(blank_sheet, '=COURSE_COUNT("121 5/16";5.125;0.4375)') == 24  # asked nowhere else: not kept
     (first,) = helpers()
     os.kill(first, signal.SIGKILL)
-    assert answer(blank_sheet, "=COURSE_COUNT(160.1875;5.125;0.4375)") == 32
+    assert answer(blank_sheet, '=COURSE_COUNT("160 3/16";5.125;0.4375)') == 32
     (second,) = helpers()
     assert second != first
 
