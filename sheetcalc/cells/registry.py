@@ -162,6 +162,11 @@ class CellFunction:
         return bool(self.inputs) and self.inputs[-1].rest
 
     @cached_property
+    def takes_lists(self) -> bool:
+        """Whether an argument is a whole list, or the last one whatever follows."""
+        return self.takes_rest or any(parameter.takes is Takes.LIST for parameter in self.inputs)
+
+    @cached_property
     def position(self) -> Mapping[str, int]:
         """Where each argument stands among those that the trade function takes, by its name."""
         return {parameter.name: place for place, parameter in enumerate(self.inputs)}

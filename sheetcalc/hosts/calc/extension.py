@@ -17,7 +17,6 @@ from sheetcalc import __version__
 from sheetcalc.cells.help import arguments
 from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.hosts.calc.addin import FUNCTIONS, NAMES
-from sheetcalc.kinds import Takes
 from sheetcalc.xlsx.package import FileProblem
 
 IDENTIFIER = "sheetcalc"
@@ -186,20 +185,16 @@ def _value(name: str, text: str) -> str:
 
 
 def _helper(starts: Sequence[str] | None, functions: Iterable[CellFunction]) -> str:
-    # A command that was given starts another sheetcalc than this one: then nothing is near.
+    # A command that was given starts another sheetcalc than this one: then nothing is near. What takes lists may
+    # search for a plan, with libraries and for seconds: that is the helper's.
     told = {
         "command": list(starts or command()),
         "package": None if starts else str(files("sheetcalc")),
         "rest": [each.name for each in functions if each.takes_rest],
         "texts": [each.name for each in functions if _answers_text(each)],
-        "near": [each.name for each in functions if not _takes_a_list(each)],
+        "near": [each.name for each in functions if not each.takes_lists],
     }
     return json.dumps(told, indent=1, ensure_ascii=False) + "\n"
-
-
-def _takes_a_list(function: CellFunction) -> bool:
-    """Tell whether a function may search for a plan, with libraries and for seconds: those all take lists."""
-    return any(each.rest or each.takes is Takes.LIST for each in function.parameters)
 
 
 def _manifest() -> str:
