@@ -185,8 +185,8 @@ def _value(name: str, text: str) -> str:
 
 
 def _helper(starts: Sequence[str] | None, functions: Iterable[CellFunction]) -> str:
-    # A command that was given starts another sheetcalc than this one: then nothing is near. What takes lists may
-    # search for a plan, with libraries and for seconds: that is the helper's.
+    # A command that was given starts another sheetcalc than this one: then nothing is near. What takes lists
+    # may search for a plan, with libraries and for seconds: that is the helper's.
     told = {
         "command": list(starts or command()),
         "package": None if starts else str(files("sheetcalc")),
