@@ -7,11 +7,11 @@ import pytest
 from jobs import Job
 
 
-def _written(folder: Path, name: str, values: object) -> Path:
+def _written(folder: Path, name: str, values: object, system: str = "us") -> Path:
     from sheetcalc.takeoff import sheets
     from sheetcalc.workbooks.write import write
 
-    return write(folder / name, sheets(), values).file  # type: ignore[arg-type]
+    return write(folder / name, sheets(system), values, system).file  # type: ignore[arg-type]
 
 
 @pytest.fixture(scope="session")
@@ -20,6 +20,14 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from sheetcalc.takeoff.demo import DEMO
 
     return _written(tmp_path_factory.mktemp("demo"), "porch.xlsx", DEMO)
+
+
+@pytest.fixture(scope="session")
+def metric_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """File of the metric demo job, to be read or copied, never changed."""
+    from sheetcalc.takeoff.demo_metric import DEMO
+
+    return _written(tmp_path_factory.mktemp("metric"), "porch_metric.xlsx", DEMO, "metric")
 
 
 @pytest.fixture(scope="session")
@@ -34,6 +42,11 @@ def _demo(demo_file: Path) -> Job:
 
 
 @pytest.fixture(scope="session")
+def _metric(metric_file: Path) -> Job:
+    return Job(metric_file)
+
+
+@pytest.fixture(scope="session")
 def _blank(blank_file: Path) -> Job:
     return Job(blank_file)
 
@@ -43,6 +56,13 @@ def job(_demo: Job) -> Iterator[Job]:
     """Yield the demo job; what a test types into it is taken back."""
     yield _demo
     _demo.take_back()
+
+
+@pytest.fixture
+def metric(_metric: Job) -> Iterator[Job]:
+    """Yield the metric demo job; what a test types into it is taken back."""
+    yield _metric
+    _metric.take_back()
 
 
 @pytest.fixture

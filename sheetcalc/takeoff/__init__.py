@@ -17,17 +17,23 @@ from sheetcalc.takeoff import (
     working,
 )
 from sheetcalc.workbooks.declare import Sheet
+from sheetcalc.workbooks.systems import in_system
 
 
-def sheets() -> tuple[Sheet, ...]:
+def sheets(system: str = "us") -> tuple[Sheet, ...]:
     """Declare the takeoff workbook.
+
+    Parameters
+    ----------
+    system : str
+        "us" or "metric".
 
     Returns
     -------
     tuple of Sheet
         In the order of their tabs.
     """
-    shown = (
+    declared = (
         start.SHEET,
         measure.SHEET,
         boards.SHEET,
@@ -41,4 +47,5 @@ def sheets() -> tuple[Sheet, ...]:
         notes.sheet(__version__),
         functions.sheet(),
     )
-    return (*shown, working.sheet(shown))
+    shown = in_system(declared, system)
+    return (*shown, *in_system([working.sheet(shown)], system))

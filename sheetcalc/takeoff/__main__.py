@@ -6,7 +6,7 @@ from io import BytesIO
 from pathlib import Path
 
 from sheetcalc.takeoff import sheets
-from sheetcalc.takeoff.demo import DEMO
+from sheetcalc.takeoff.demos import DEMOS
 from sheetcalc.workbooks.write import made
 
 TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
@@ -21,9 +21,9 @@ def parts(file: bytes) -> dict[str, bytes]:
 def main(arguments: list[str]) -> int:
     """Rebuild or check; the exit code says whether all is well."""
     stale = 0
-    for name, values in (("porch_ceiling_us.xlsx", DEMO),):
-        template = TEMPLATES / name
-        file = made(sheets(), values)
+    for system, values in DEMOS.items():
+        template = TEMPLATES / f"porch_ceiling_{system}.xlsx"
+        file = made(sheets(system), values, system)
         if "--check" not in arguments:
             template.write_bytes(file)
         elif not template.exists() or parts(template.read_bytes()) != parts(file):

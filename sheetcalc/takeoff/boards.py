@@ -15,9 +15,19 @@ from sheetcalc.kinds import (
 )
 from sheetcalc.trade.tables import rows as published
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Row, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 CHOICES = ("A", "B", "C")
-STOCK = (96, 120, 144, 168, 192, None, None, None)
+STOCK = (
+    both(96, 2400),
+    both(120, 3000),
+    both(144, 3600),
+    both(168, 4200),
+    both(192, 4800),
+    None,
+    None,
+    None,
+)
 
 
 def _three(handle: str, label: str, **more: object) -> Item:
@@ -27,16 +37,39 @@ def _three(handle: str, label: str, **more: object) -> Item:
 OFFERED = Lines(
     title="Three choices of board",
     items=(
-        _three("nominal", "Nominal size", note="Choice A is the board on Start while blank."),
+        _three(
+            "nominal",
+            both("Nominal size", "Size"),
+            note=both(
+                "Choice A is the board on Start while blank.",
+                "Thickness x overall width x face, such as 19x135x121 mm; A: the board on Start while blank.",
+            ),
+            width=both(0, 16),
+        ),
         _three("board_words", "What it is"),
         _three(
             "run_of_ten",
             "Run of ten, knocked together",
             kind=LENGTH,
-            note="Measured shoulder to shoulder; the table's face while blank.",
+            note=both(
+                "Measured shoulder to shoulder; the table's face while blank.",
+                "Measured shoulder to shoulder; the face in the size while blank.",
+            ),
         ),
-        _three("overall", "Overall width", kind=LENGTH, note="Tongue included; the table's while blank."),
-        _three("thickness", "Thickness", kind=LENGTH, note="The table's while blank."),
+        _three(
+            "overall",
+            "Overall width",
+            kind=LENGTH,
+            note=both(
+                "Tongue included; the table's while blank.", "Tongue included; that in the size while blank."
+            ),
+        ),
+        _three(
+            "thickness",
+            "Thickness",
+            kind=LENGTH,
+            note=both("The table's while blank.", "That in the size while blank."),
+        ),
         _three(
             "species",
             "Species",
@@ -48,7 +81,7 @@ OFFERED = Lines(
         _three(
             "price_per",
             "Prices below are per",
-            choices=("board", "foot", "board foot", "1000 board feet"),
+            choices=both(("board", "foot", "board foot", "1000 board feet"), ("board", "metre")),
             note="Board while blank.",
         ),
         _three(
@@ -67,7 +100,7 @@ USED = Lines(
     items=(
         _three(
             "nominal_used",
-            "Nominal size",
+            both("Nominal size", "Size"),
             formula='=IF({nominal?}="",IF({j}=1,{board_wanted?}&"",""),{nominal?})',
         ),
         _three(
@@ -111,10 +144,10 @@ USED = Lines(
             unit="share",
         ),
         _three(
-            "foot_weight",
-            "Weight per foot",
+            "run_weight",
+            both("Weight per foot", "Weight per metre"),
             kind=WEIGHT,
-            formula="=BOARD_WEIGHT({thickness_used},{overall_used},{one_foot},{density})",
+            formula="=BOARD_WEIGHT({thickness_used},{overall_used},{one_run},{density})",
         ),
     ),
 )
@@ -209,7 +242,7 @@ VERDICT = Lines(
             label="Readings to take",
             kind=COUNT,
             formula="=READINGS_NEEDED({area_total})",
-            note="40 per 1,000 ft² (NWFA), at least 10 (from memory).",
+            note="40 per 1,000 ft² (93 m²) (NWFA), at least 10 (from memory).",
         ),
         Item(
             handle="moisture_low",
@@ -269,32 +302,32 @@ MOVEMENT = Lines(
         _three(
             "board_grows",
             "Board grows, to the wettest",
-            formula="=INCH_FRACTION(BOARD_MOVEMENT({face},{coefficient},{moisture_now},{wettest}),64)",
+            formula="=INCH_FRACTION(BOARD_MOVEMENT({face},{coefficient},{moisture_now},{wettest}),{finest})",
             kind=WORDED,
         ),
         _three(
             "board_shrinks",
             "Board moves, to the driest",
-            formula="=INCH_FRACTION(BOARD_MOVEMENT({face},{coefficient},{moisture_now},{driest}),64)",
+            formula="=INCH_FRACTION(BOARD_MOVEMENT({face},{coefficient},{moisture_now},{driest}),{finest})",
             kind=WORDED,
         ),
         _three(
             "course_space",
             "Space at each course",
-            formula="=INCH_FRACTION(JOINT_SPACE({face},{coefficient},{moisture_now},{wettest}),64)",
+            formula="=INCH_FRACTION(JOINT_SPACE({face},{coefficient},{moisture_now},{wettest}),{finest})",
             kind=WORDED,
         ),
         _three(
             "ceiling_gap",
             "Gap each wall needs",
-            formula="=INCH_FRACTION(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest}),16)",
+            formula="=INCH_FRACTION(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest}))",
             kind=WORDED,
             note="Boards tight across the widest ceiling: the worst case.",
         ),
         _three(
             "ceiling_grows",
             "Growth across the ceiling",
-            formula="=INCH_FRACTION(BOARD_MOVEMENT({widest_ceiling},{coefficient},{moisture_now},{wettest}),16)",
+            formula="=INCH_FRACTION(BOARD_MOVEMENT({widest_ceiling},{coefficient},{moisture_now},{wettest}))",
             kind=WORDED,
             note="If nothing restrains it; real boards are rarely purely flat grain, so it is over-estimated.",
         ),
@@ -314,7 +347,10 @@ SHEET = Sheet(
         MOVEMENT,
         Text(
             (
-                "Sizes: WWPA coverage table and PS 20-20; a run of ten that you measure beats the table. Coefficients: Wood Handbook, Table 13-5.",
+                both(
+                    "Sizes: WWPA coverage table and PS 20-20; a run of ten that you measure beats the table. Coefficients: Wood Handbook, Table 13-5.",
+                    "Sizes as the boards were sold; a run of ten that you measure beats them. Coefficients: Wood Handbook, Table 13-5.",
+                ),
                 "Hand meters are reliable to 30 %; hang boards at the moisture they will have in service (Wood Handbook, ch. 13).",
             )
         ),

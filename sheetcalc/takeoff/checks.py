@@ -375,7 +375,7 @@ STATE = Lines(
             kind=COUNT,
             default=1978,
             unit="year",
-            note="40 CFR 745 Subpart E, from 6 ft² inside or 20 ft² outside.",
+            note="40 CFR 745 Subpart E, from 6 ft² (0.56 m²) inside or 20 ft² (1.9 m²) outside.",
         ),
     ),
 )

@@ -2,6 +2,7 @@
 
 from sheetcalc.kinds import COUNT, DAYS, HOURS, MONEY, NUMBER, SHARE, WEIGHT
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 FREE = 10
 
@@ -59,7 +60,10 @@ TASKS = Table(
         Row(
             "trim",
             "Cover trim",
-            {"task_quantity": "=IF({area_total}>0,SUM({around[]})/{one_foot},0)", "task_unit": "foot"},
+            {
+                "task_quantity": "=IF({area_total}>0,SUM({around[]})/{one_run},0)",
+                "task_unit": both("foot", "metre"),
+            },
         ),
         Row("fill", "Fill nail holes, touch up", {"task_quantity": "={holes_total}", "task_unit": "hole"}),
         Row("clean", "Clean up, load out", {"task_quantity": "=IF({area_total}>0,1,0)", "task_unit": "job"}),
@@ -179,22 +183,22 @@ PLATFORM = Lines(
             handle="person_weight",
             label="Weight of a person with tools",
             kind=WEIGHT,
-            default=250,
-            note="29 CFR 1926 Subpart L, Appendix A, counts 250 lb a person (from memory).",
+            default=both(250, 115),
+            note="29 CFR 1926 Subpart L, Appendix A, counts 250 lb (113 kg) a person (from memory).",
         ),
         Item(handle="platform_boards", label="Boards on it at a time", kind=COUNT, default=6),
         Item(
-            handle="foot_weight_used",
-            label="Weight of a board per foot",
+            handle="run_weight_used",
+            label=both("Weight of a board per foot", "Weight of a board per metre"),
             kind=WEIGHT,
-            formula="=INDEX({foot_weight:?},{board_usual})",
+            formula="=INDEX({run_weight:?},{board_usual})",
             note="From its density on Boards.",
         ),
         Item(
             handle="each_weight",
             label="Weight of a board",
             kind=WEIGHT,
-            formula="={foot_weight_used}*MAX({spare_stock[]})/{one_foot}",
+            formula="={run_weight_used}*MAX({spare_stock[]})/{one_run}",
         ),
         Item(
             handle="platform_load",
@@ -229,7 +233,7 @@ SHEET = Sheet(
         PLATFORM,
         Text(
             (
-                "Scaffold over 10 ft needs fall protection (29 CFR 1926.451(g)(1)); a competent person inspects it before each shift. Local codes decide.",
+                "Scaffold over 10 ft (3.0 m) needs fall protection (29 CFR 1926.451(g)(1)); a competent person inspects it before each shift. Local codes decide.",
                 "Ladder base a quarter of its working length out (29 CFR 1926.1053(b)(5)(i)). Nail guns: full-sequential trigger (NIOSH 2011-202), eye and hearing protection.",
             ),
             "caution",

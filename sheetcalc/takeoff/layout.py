@@ -3,6 +3,7 @@
 from sheetcalc.kinds import COUNT, LENGTH
 from sheetcalc.takeoff.measure import ENDS
 from sheetcalc.workbooks.declare import CHECK, WORDED, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 BLOCK = (
     "{across_used:},{face_of},{gap_used},{finish_gap_used},{layout_used},{least_used},{take_up},{taper_used}"
@@ -192,7 +193,7 @@ HALF_WAY = Lines(
             handle="tongue_allows",
             label="Tongue allows",
             kind=LENGTH,
-            default=0.0625,
+            default=both(0.0625, 1.5),
             note="Most a course can be opened or closed. Common practice, no source.",
         ),
         Item(
@@ -208,7 +209,7 @@ REMAINING = Lines(
         Item(
             handle="open_each",
             label="Open (+) or close (−) each course",
-            formula="=INCH_FRACTION({open_exact},64)",
+            formula="=INCH_FRACTION({open_exact},{finest})",
             cells=3,
             heads=ENDS,
             kind=WORDED,
@@ -242,12 +243,12 @@ POLE = Table(
             kind=WORDED,
         ),
         Item(
-            handle="mark_inches",
+            handle="mark_at",
             label="Mark",
             formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course}))",
             kind=WORDED,
         ),
-        Item(handle="mark_feet", label="Mark", formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course}))"),
+        Item(handle="mark_read", label="Mark", formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course}))"),
         Item(
             handle="mark_course_more",
             label="Course",
@@ -261,13 +262,13 @@ POLE = Table(
             kind=WORDED,
         ),
         Item(
-            handle="mark_inches_more",
+            handle="mark_at_more",
             label="Mark",
             formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course_more}))",
             kind=WORDED,
         ),
         Item(
-            handle="mark_feet_more",
+            handle="mark_read_more",
             label="Mark",
             formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course_more}))",
         ),

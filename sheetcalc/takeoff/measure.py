@@ -2,6 +2,7 @@
 
 from sheetcalc.kinds import COUNT, LENGTH
 from sheetcalc.workbooks.declare import DATE, WORDED, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 CEILINGS = 12
 FIXTURES = 24
@@ -32,7 +33,7 @@ USUAL = Lines(
             handle="gap_usual",
             label="Gap at the walls",
             kind=LENGTH,
-            default=0.5,
+            default=both(0.5, 12),
             note="Open joint for movement; the trim covers it. Common practice, no source.",
         ),
         Item(
@@ -59,36 +60,39 @@ USUAL = Lines(
             handle="take_up",
             label="Take-up",
             kind=LENGTH,
-            default=0.25,
+            default=both(0.25, 6),
             note="How far the two gaps together may grow or shrink to save a rip.",
         ),
         Item(
             handle="most_gap",
             label="Widest gap at board ends",
             kind=LENGTH,
-            default=0.75,
+            default=both(0.75, 20),
             note="What the end trim hides; more taper than that is cut in batches. Common practice, no source.",
         ),
         Item(
             handle="reading_least",
             label="Readings are at least",
             kind=LENGTH,
-            default=36,
-            note="Less, or more than the next line, is a point to look at: feet or millimetres typed without marks?",
+            default=both(36, 900),
+            note=both(
+                "Less, or more than the next line, is a point to look at: feet or millimetres typed without marks?",
+                "Less, or more than the next line, is a point to look at: metres or centimetres typed without marks?",
+            ),
         ),
-        Item(handle="reading_most", label="Readings are at most", kind=LENGTH, default=1200),
+        Item(handle="reading_most", label="Readings are at most", kind=LENGTH, default=both(1200, 30000)),
         Item(
             handle="tongue_most",
             label="Longest likely tongue",
             kind=LENGTH,
-            default=0.5,
+            default=both(0.5, 15),
             note="A board wider than its face by more is a point to look at: is the run of ten that of this board?",
         ),
         Item(
             handle="sliver",
             label="Sliver",
             kind=LENGTH,
-            default=1.5,
+            default=both(1.5, 40),
             note="An edge course that shows less than this is a point to look at. Common practice, no source.",
         ),
     ),
@@ -158,7 +162,7 @@ LAYING = Table(
         Item(handle="start_wall", label="Start wall"),
         Item(
             handle="slope",
-            label="Rise in 12",
+            label=both("Rise in 12", "Rise in 100"),
             kind=LENGTH,
             note="Only where the depth was measured level under a sloped ceiling.",
         ),

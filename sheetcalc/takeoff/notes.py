@@ -1,6 +1,7 @@
 """Notes: purpose, use, key, units, rounding and cautions."""
 
 from sheetcalc.workbooks.declare import Item, Lines, Sheet, Text
+from sheetcalc.workbooks.systems import both
 
 
 def sheet(version: str) -> Sheet:
@@ -48,17 +49,23 @@ def sheet(version: str) -> Sheet:
             Text(("Units and rounding",), "head"),
             Text(
                 (
-                    "Lengths in inches unless they carry their own marks; areas in ft², volumes in US gallons, weights in lb, temperatures in °F.",
-                    "Shown to the nearest 1/16 in; nothing is rounded inside. What is bought is rounded up, with the exact figure beside it.",
+                    both(
+                        "Lengths in inches unless they carry their own marks; areas in ft², volumes in US gallons, weights in lb, temperatures in °F.",
+                        "Lengths in millimetres unless they carry their own unit; areas in m², volumes in litres, weights in kg, temperatures in °C.",
+                    ),
+                    both(
+                        "Shown to the nearest 1/16 in; nothing is rounded inside. What is bought is rounded up, with the exact figure beside it.",
+                        "Shown to the nearest half millimetre; nothing is rounded inside. What is bought is rounded up, with the exact figure beside it.",
+                    ),
                 )
             ),
             Text(("Cautions: local codes and licensed practice decide",), "head"),
             Text(
                 (
-                    "Scaffold over 10 ft: fall protection, 29 CFR 1926.451(g)(1). Ladder base a quarter of its working length out, 29 CFR 1926.1053(b)(5)(i).",
+                    "Scaffold over 10 ft (3.0 m): fall protection, 29 CFR 1926.451(g)(1). Ladder base a quarter of its working length out, 29 CFR 1926.1053(b)(5)(i).",
                     "Saw: push stick, guard and riving knife, eye and hearing protection; its manual decides.",
                     "Nail guns: full-sequential trigger, NIOSH 2011-202; eye and hearing protection.",
-                    "Paint from before 1978: lead-safe rules, 40 CFR 745 Subpart E, once 6 ft² inside or 20 ft² outside is disturbed.",
+                    "Paint from before 1978: lead-safe rules, 40 CFR 745 Subpart E, once 6 ft² (0.56 m²) inside or 20 ft² (1.9 m²) outside is disturbed.",
                     "Wood dust is a listed carcinogen: collect it and wear a respirator, above all routing overhead.",
                     "Fans and heavy lights hang from framing or a listed box, never from the boards (NEC 314.27, from memory); a licensed electrician wires them.",
                 ),
@@ -67,7 +74,7 @@ def sheet(version: str) -> Sheet:
             Text(("Sources",), "head"),
             Text(
                 (
-                    "Sizes: PS 20-20; WWPA, Natural Wood Siding, Table 4. Moisture and movement: USDA Wood Handbook, FPL-GTR-282 and GTR-190.",
+                    "Sizes named by inches: PS 20-20; WWPA, Natural Wood Siding, Table 4. Moisture and movement: USDA Wood Handbook, FPL-GTR-282 and GTR-190.",
                     "Readings to take: NWFA. Nailing: WRCLA, WWPA. Panels: APA. Laps: IRC R703.2. Demo prices and rates are invented.",
                 )
             ),

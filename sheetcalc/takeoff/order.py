@@ -4,6 +4,7 @@ from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPR
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.plans import BUY, TRIM_LENGTHS
 from sheetcalc.workbooks.declare import CHECK, WORDED, Item, Lines, Row, Sheet, Table
+from sheetcalc.workbooks.systems import both
 
 FREE = 10
 
@@ -254,31 +255,34 @@ BOARD_ENTRIES = Lines(
             handle="end_trim",
             label="Squaring off a board's ends",
             kind=LENGTH,
-            default=0.5,
+            default=both(0.5, 12),
             note="Cut from each board before measuring. Common practice, no source.",
         ),
         Item(
             handle="kerf",
             label="Saw cut",
             kind=LENGTH,
-            default=0.125,
-            note="Width that the blade takes at every cut; a full 1/8 in is careful. Common practice, no source.",
+            default=both(0.125, 3),
+            note=both(
+                "Width that the blade takes at every cut; a full 1/8 in is careful. Common practice, no source.",
+                "Width that the blade takes at every cut; a full 3 mm is careful. Common practice, no source.",
+            ),
         ),
         Item(
             handle="saw_step",
             label="Cut lengths come down to a whole",
             kind=LENGTH,
-            default=0.0625,
+            default=both(0.0625, 1),
             note="What the stop block is set to; the far gap takes the rest. Common practice, no source.",
         ),
         Item(
             handle="stock_least",
             label="Stock lengths are at least",
             kind=LENGTH,
-            default=36,
-            note="Less, or more than the next line, is a point to look at: feet typed without marks?",
+            default=both(36, 900),
+            note="Less, or more than the next line, is a point to look at: feet or metres typed without marks?",
         ),
-        Item(handle="stock_most", label="Stock lengths are at most", kind=LENGTH, default=300),
+        Item(handle="stock_most", label="Stock lengths are at most", kind=LENGTH, default=both(300, 7500)),
         Item(
             handle="confidence",
             label="Sure of enough good boards",
@@ -310,14 +314,17 @@ JOINT_ENTRIES = Lines(
             handle="joint_apart",
             label="In neighbouring courses, apart at least",
             kind=LENGTH,
-            default=24,
-            note="24 in is careful. NWFA, for floors: 6 in for strip, 8 to 10 in for boards of 3 to 5 in, 10 in for wider.",
+            default=both(24, 600),
+            note=both(
+                "24 in is careful. NWFA, for floors: 6 in for strip, 8 to 10 in for boards of 3 to 5 in, 10 in for wider.",
+                "600 mm is careful. NWFA, for floors: 150 mm for strip, 200 to 250 mm for boards of 75 to 125 mm, 250 mm for wider.",
+            ),
         ),
         Item(
             handle="joint_least",
             label="Shortest piece",
             kind=LENGTH,
-            default=24,
+            default=both(24, 600),
             note="Common practice, no source.",
         ),
         Item(
@@ -331,7 +338,7 @@ JOINT_ENTRIES = Lines(
             handle="joint_clear",
             label="Joints keep off a fixture's edge by",
             kind=LENGTH,
-            default=6,
+            default=both(6, 150),
             note="In the courses that it cuts. From memory.",
         ),
         Item(
@@ -360,8 +367,11 @@ COATING_ENTRIES = Lines(
             handle="spread",
             label="Spread rate on the label",
             kind=SPREAD,
-            default=400,
-            note="Latex primer on smooth wood, from memory: 350 to 450; about half on rough-sawn.",
+            default=both(400, 10),
+            note=both(
+                "Latex primer on smooth wood, from memory: 350 to 450; about half on rough-sawn.",
+                "Latex primer on smooth wood, from memory: 8.5 to 11; about half on rough-sawn.",
+            ),
         ),
         Item(
             handle="coating_loss",
@@ -380,8 +390,11 @@ FASTENING_ENTRIES = Lines(
             handle="bearing_spacing",
             label="Framing or strapping every",
             kind=LENGTH,
-            default=16,
-            note="A ceiling hangs on its nails: 16 in is the careful reading of the wall rules (WWPA).",
+            default=both(16, 400),
+            note=both(
+                "A ceiling hangs on its nails: 16 in is the careful reading of the wall rules (WWPA).",
+                "A ceiling hangs on its nails: 400 mm is the careful reading of the wall rules (WWPA).",
+            ),
         ),
         Item(
             handle="per_bearing",
@@ -393,7 +406,7 @@ FASTENING_ENTRIES = Lines(
             handle="blind_width",
             label="Blind-nailed up to an overall width of",
             kind=LENGTH,
-            default=6,
+            default=both(6, 150),
             note="Wider boards get face nails only, at every bearing (WRCLA).",
         ),
         Item(
@@ -415,7 +428,10 @@ FASTENING_ENTRIES = Lines(
             label="Nail length at 45°, at least",
             formula='=IF(N(INDEX({thickness_used:?},{board_usual}))=0,"",INCH_FRACTION(NAIL_LENGTH(INDEX({thickness_used:?},{board_usual}),{nail_layers})))',
             kind=WORDED,
-            note="1-1/2 in into framing, or framing and wood sheathing (WWPA). 15 or 16 gauge, corrosion-resistant, never brads.",
+            note=both(
+                "1-1/2 in into framing, or framing and wood sheathing (WWPA). 15 or 16 gauge, corrosion-resistant, never brads.",
+                "38 mm into framing, or framing and wood sheathing (WWPA). 15 or 16 gauge, corrosion-resistant, never brads.",
+            ),
         ),
     ),
 )
@@ -428,26 +444,31 @@ BACKING_ENTRIES = Lines(
             label="Backing",
             choices=("none", "sheathing", "strapping"),
             default="none",
-            note="Half-inch plywood lets nails land anywhere.",
+            note=both(
+                "Half-inch plywood lets nails land anywhere.", "Plywood of 12 mm lets nails land anywhere."
+            ),
         ),
-        Item(handle="sheet_width", label="Sheet width", kind=LENGTH, default=48),
-        Item(handle="sheet_length", label="Sheet length", kind=LENGTH, default=96),
+        Item(handle="sheet_width", label="Sheet width", kind=LENGTH, default=both(48, 1220)),
+        Item(handle="sheet_length", label="Sheet length", kind=LENGTH, default=both(96, 2440)),
         Item(handle="screws_each", label="Fasteners per sheet", kind=COUNT, default=40),
         Item(
-            handle="screws_foot",
-            label="Fasteners per foot of strapping",
+            handle="screws_run",
+            label=both("Fasteners per foot of strapping", "Fasteners per metre of strapping"),
             kind=NUMBER,
-            default=1.5,
-            note="Two at every crossing of framing at 16 in. Common practice, no source.",
+            default=both(1.5, 5),
+            note=both(
+                "Two at every crossing of framing at 16 in. Common practice, no source.",
+                "Two at every crossing of framing at 400 mm. Common practice, no source.",
+            ),
         ),
         Item(handle="barrier", label="Weather barrier", choices=("yes", "no"), default="no"),
-        Item(handle="roll_width", label="Roll width", kind=LENGTH, default=36),
-        Item(handle="roll_length", label="Roll length", kind=LENGTH, default=1200),
+        Item(handle="roll_width", label="Roll width", kind=LENGTH, default=both(36, 1000)),
+        Item(handle="roll_length", label="Roll length", kind=LENGTH, default=both(1200, 30000)),
         Item(
             handle="lap",
             label="Laps",
             kind=LENGTH,
-            default=6,
+            default=both(6, 150),
             note="At every seam and roll end, from the wall rule (IRC R703.2).",
         ),
         Item(
@@ -461,11 +482,11 @@ BACKING_ENTRIES = Lines(
             handle="trim_least",
             label="Shortest piece of trim, bought by length",
             kind=LENGTH,
-            default=48,
+            default=both(48, 1200),
             note="Where a wall is longer than the trim. Common practice, no source.",
         ),
-        Item(handle="bead", label="Sealant bead, width and depth", kind=LENGTH, default=0.25),
-        Item(handle="tube", label="Sealant in a tube", kind=TUBE, default=10.1),
+        Item(handle="bead", label="Sealant bead, width and depth", kind=LENGTH, default=both(0.25, 6)),
+        Item(handle="tube", label="Sealant in a tube", kind=TUBE, default=both(10.1, 310)),
         Item(
             handle="holes_per_tub",
             label="Holes a tub of filler fills",
@@ -478,7 +499,7 @@ BACKING_ENTRIES = Lines(
 
 TRIM = Table(
     handle="trim_stock",
-    title="Cover trim by stock length; while no price is typed here, trim is bought by the foot as in the order",
+    title="Cover trim by stock length; while no price is typed here, trim is bought by the running length as in the order",
     rows=TRIM_LENGTHS,
     columns=(
         Item(handle="trim_length", label="Length", kind=LENGTH, needed=True),
@@ -673,7 +694,7 @@ LINES = Table(
         Row(
             "primer",
             "Primer for cut ends, ripped edges and backs",
-            {"order_exact": "={primer_exact}", "order_unit": "gallon"},
+            {"order_exact": "={primer_exact}", "order_unit": both("gallon", "litre")},
         ),
         Row(
             "nails",
@@ -693,13 +714,16 @@ LINES = Table(
         Row(
             "strapping",
             "Strapping",
-            {"order_exact": "=IF({area_total}>0,SUM({strapping[]})/{one_foot},0)", "order_unit": "foot"},
+            {
+                "order_exact": "=IF({area_total}>0,SUM({strapping[]})/{one_run},0)",
+                "order_unit": both("foot", "metre"),
+            },
         ),
         Row(
             "screws",
             "Fasteners for sheathing or strapping",
             {
-                "order_exact": "=IF({area_total}>0,SUM({sheets[]})*{screws_each}+SUM({strapping[]})/{one_foot}*{screws_foot},0)",
+                "order_exact": "=IF({area_total}>0,SUM({sheets[]})*{screws_each}+SUM({strapping[]})/{one_run}*{screws_run},0)",
                 "order_unit": "piece",
             },
         ),
@@ -708,8 +732,11 @@ LINES = Table(
             "trim",
             "Cover trim",
             {
-                "order_exact": "=IF(COUNT({trim_price[]})=0,{trim_run},SUM({around[]}))/{one_foot}",
-                "order_unit": '=IF(COUNT({trim_price[]})=0,"foot","foot of wall")',
+                "order_exact": "=IF(COUNT({trim_price[]})=0,{trim_run},SUM({around[]}))/{one_run}",
+                "order_unit": both(
+                    '=IF(COUNT({trim_price[]})=0,"foot","foot of wall")',
+                    '=IF(COUNT({trim_price[]})=0,"metre","metre of wall")',
+                ),
                 "order_buy": '=IF(COUNT({trim_price[]})=0,WHOLE_UNITS({order_exact},IF({order_holds?}="",1,{order_holds?})),SUM({trim_boards[]}))',
                 "order_cost": '=IF(COUNT({trim_price[]})=0,{order_buy}*IF({order_price?}="",0,{order_price?}),SUM({trim_money[]}))',
                 "order_state": '=IF({order_cost}=0,"look: no price",IF(COUNT({trim_price[]})=0,"ok","ok: see lengths"))',
@@ -781,7 +808,10 @@ SUM = Lines(
         Item(
             handle="primer_words",
             label="Primer in words",
-            formula='={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" gal (exact "&TEXT({primer_exact},"0.00")&")"',
+            formula=both(
+                '={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" gal (exact "&TEXT({primer_exact},"0.00")&")"',
+                '={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" L (exact "&TEXT({primer_exact},"0.0")&")"',
+            ),
         ),
         Item(
             handle="lead_time",

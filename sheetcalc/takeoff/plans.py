@@ -10,6 +10,7 @@ from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, SHARE, TEXT, Kind
 from sheetcalc.takeoff.boards import STOCK
 from sheetcalc.takeoff.measure import CEILINGS
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Table
+from sheetcalc.workbooks.systems import both
 
 OFFERS = len(STOCK)
 PIECES = 60  # different lengths of pieces of one choice
@@ -162,13 +163,18 @@ UNLIMITED_ROWS = Answer(
     ),
 )
 
-_READ_STOCK = 'SUBSTITUTE(FEET_INCHES({offer_length?}),"-0""","")'
-
 OFFERS_USED = Table(
     handle="offers_used",
     title="Boards that the cuts need of each offer",
     like="offer_length_rows",
     columns=(
+        Item(
+            handle="offer_read",  # whole feet without inches
+            label="Read as",
+            formula=both(
+                '=SUBSTITUTE(FEET_INCHES({offer_length}),"-0""","")', "=FEET_INCHES({offer_length})"
+            ),
+        ),
         Item(
             handle="offer_needed",
             label="Boards",
@@ -184,7 +190,7 @@ OFFERS_USED = Table(
         Item(
             handle="offer_words",
             label="In words",
-            formula=f'=IF({{offer_bought}}=0,"",{{offer_bought}}&"~of~"&SUBSTITUTE({_READ_STOCK}," ","~"))',
+            formula='=IF({offer_bought}=0,"",{offer_bought}&"~of~"&SUBSTITUTE({offer_read?}," ","~"))',
         ),
         Item(
             handle="offer_short",
@@ -195,7 +201,7 @@ OFFERS_USED = Table(
         Item(
             handle="offer_said",
             label="What to do",
-            formula=f'=IF({{offer_short}}>0,SUMIFS({{unlimited_boards?}},{{unlimited_stock?}},{{offer_length?}})&" boards of "&{_READ_STOCK}&" are needed, "&INDEX({{offer_number[]}},{{n}})&" on offer; blank the price of "&{_READ_STOCK}&" on Boards to plan without them","")',
+            formula='=IF({offer_short}>0,SUMIFS({unlimited_boards?},{unlimited_stock?},{offer_length?})&" boards of "&{offer_read?}&" are needed, "&INDEX({offer_number[]},{n})&" on offer; blank the price of "&{offer_read?}&" on Boards to plan without them","")',
         ),
     ),
 )
@@ -485,7 +491,10 @@ IN_ALL = Lines(
         Item(
             handle="thumb_only",
             label="One stock length, in words",
-            formula='=IF(COUNT({thumb_stock[]})=1,SUBSTITUTE(FEET_INCHES(MAX({thumb_stock[]})),"-0""","")&" only","one length each")',
+            formula=both(
+                '=IF(COUNT({thumb_stock[]})=1,SUBSTITUTE(FEET_INCHES(MAX({thumb_stock[]})),"-0""","")&" only","one length each")',
+                '=IF(COUNT({thumb_stock[]})=1,FEET_INCHES(MAX({thumb_stock[]}))&" only","one length each")',
+            ),
         ),
     ),
 )
@@ -503,9 +512,9 @@ SET = Table(
         ),
         Item(
             handle="setting_steps",
-            label="Worded in parts of an inch",
+            label="Worded in parts of",
             kind=COUNT,
-            formula="=IF(ABS({setting_length}*16-ROUND({setting_length}*16,0))<0.000001,16,64)",
+            formula="=IF(ABS({setting_length}*{rule_parts}-ROUND({setting_length}*{rule_parts},0))<{whole_within},{rule_parts},{finest})",
         ),
         Item(
             handle="setting_whole",

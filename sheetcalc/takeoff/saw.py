@@ -2,6 +2,7 @@
 
 from sheetcalc.kinds import COUNT, LENGTH
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 JOB = Lines(
     title="For the saw",
@@ -30,8 +31,8 @@ SETTINGS = Table(
             width=12,
         ),
         Item(
-            handle="setting_feet",
-            label="The same in feet",
+            handle="setting_read",
+            label=both("The same in feet", "The same in metres"),
             formula="=FEET_INCHES({setting_length},{setting_steps})",
             width=14,
         ),
@@ -184,14 +185,14 @@ OFFCUTS = Lines(
             handle="offcut_least",
             label="Worth keeping from",
             kind=LENGTH,
-            default=24,
+            default=both(24, 600),
             note="Common practice, no source.",
         ),
         Item(
             handle="tight_least",
             label="Look at boards that leave less than",
             kind=LENGTH,
-            default=0.25,
+            default=both(0.25, 6),
             note="A crooked end or a stock length that is short takes that. Common practice, no source.",
         ),
         Item(

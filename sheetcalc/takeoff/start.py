@@ -2,6 +2,7 @@
 
 from sheetcalc.kinds import AREA, COUNT, DAYS, HOURS, LENGTH, MONEY, SHARE, TEXT
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Side, Text
+from sheetcalc.workbooks.systems import both
 
 
 def _reading(handle: str, label: str) -> Item:
@@ -19,14 +20,15 @@ ENTRIES = Lines(
         Item(
             handle="board_wanted",
             label="Board",
-            choices=("1x4", "1x6", "1x8", "1x10", "1x12"),
+            choices=both(("1x4", "1x6", "1x8", "1x10", "1x12"), ()),
+            note=both("", "Thickness x overall width x face, such as 19x135x121 mm."),
             needed=True,
         ),
         Item(
             handle="board_rate",
             label="Board price",
             kind=MONEY,
-            unit="per foot",
+            unit=both("per foot", "per metre"),
             needed=True,
             used='=IF(N(INDEX({board_priced:?},{board_usual}))>0,"Boards first","")',
         ),
@@ -94,7 +96,10 @@ SHEET = Sheet(
         Text(
             (
                 "Readings typed on Measure take the place of the four above, and prices typed on Boards that of the board price.",
-                "A length is inches, or text with its own marks: 171 3/8, 14'-3 3/8\", 4.35 m. Framed cells are entries.",
+                both(
+                    "A length is inches, or text with its own marks: 171 3/8, 14'-3 3/8\", 4.35 m. Framed cells are entries.",
+                    "A length is millimetres, or text with its own unit: 4350, 435 cm, 4.35 m. Framed cells are entries.",
+                ),
                 "After typing, run: sheetcalc compute porch.xlsx (a program that has the functions follows by itself).",
                 "Checks lists what is missing and what deserves a look; Working lists every value assumed.",
             )

@@ -11,12 +11,28 @@ from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
 from sheetcalc.takeoff.measure import CEILINGS, ENDS
 from sheetcalc.takeoff.plans import JOINT_RULES, KEEP_CLEAR, ONE_CEILING
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 CONSTANTS = Lines(
     title="Constants",
     items=(
-        Item(handle="one_foot", label="One foot", kind=LENGTH, formula="=12"),
-        Item(handle="dust", label="Less than the saw can rip off", kind=LENGTH, formula="=1/64"),
+        Item(
+            handle="one_run",
+            label=both("One foot", "One metre"),
+            kind=LENGTH,
+            formula=both("=12", "=1000"),
+        ),
+        Item(handle="area_unit", label="Unit of areas", formula=both('="ft²"', '="m²"')),
+        Item(
+            handle="rule_parts",
+            label=both("Parts of an inch on a rule", "Parts of a millimetre on a rule"),
+            kind=COUNT,
+            formula=both("=16", "=2"),
+        ),
+        Item(handle="finest", label="Finest parts shown", kind=COUNT, formula=both("=64", "=10")),
+        Item(
+            handle="dust", label="Less than the saw can rip off", kind=LENGTH, formula=both("=1/64", "=0.5")
+        ),
         Item(handle="whole_within", label="A whole number within", kind=NUMBER, formula="=0.000001"),
         Item(
             handle="end_rows",
@@ -65,7 +81,7 @@ READINGS = Table(
         ),
         Item(
             handle="slope_used",
-            label="Rise in 12",
+            label=both("Rise in 12", "Rise in 100"),
             kind=LENGTH,
             formula='=IF({slope?}="",0,READ_LENGTH({slope?}))',
         ),
@@ -732,7 +748,7 @@ STOCK = Table(
             kind=MONEY,
             cells=3,
             heads=("A", "B", "C"),
-            formula='=IF(AND({j}={board_usual},{board_priced?}=0),{board_rate}*{stock_used_length}/{one_foot},"")',
+            formula='=IF(AND({j}={board_usual},{board_priced?}=0),{board_rate}*{stock_used_length}/{one_run},"")',
         ),
         Item(
             handle="stock_priced",

@@ -129,7 +129,7 @@ def test_story_pole_of_the_first_ceiling(job: Job):
     assert job["pole_name"] == "Front porch"
     assert job.used("mark_course") == [mark[0] for mark in marks]
     assert job.used("pole_mark") == pytest.approx([mark[2] for mark in marks])
-    assert job.used("mark_feet") == [sheetcalc.feet_inches(mark[2]) for mark in marks]
+    assert job.used("mark_read") == [sheetcalc.feet_inches(mark[2]) for mark in marks]
     job.type({"pole_ceiling": "Side porch"})
     assert job["start_courses"] == job["courses.2"] == len(job.used("mark_course"))
 
