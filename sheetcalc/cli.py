@@ -145,10 +145,21 @@ def _compute(words: argparse.Namespace) -> int:
         if not given or not handle.strip():
             return _refuse(f"--set takes HANDLE=VALUE, not {text!r}.")
         sets.append((handle.strip(), value))
-    return _tell(compute(words.file, words.output, sets, force=words.force))
+    report = compute(words.file, words.output, sets, force=words.force)
+    code = _tell(report)
+    from sheetcalc.workbooks.plain import is_plain
+
+    if is_plain(report.host.book):
+        print(
+            f"  {report.file.name} is a plain edition: its stored lines keep their values. To renew them, "
+            "make the change in the workbook with the functions, run sheetcalc compute there, then "
+            "sheetcalc plain."
+        )
+    return code
 
 
 def _plain(words: argparse.Namespace) -> int:
+    from sheetcalc.cells.values import CellError
     from sheetcalc.workbooks.plain import plain
 
     done = plain(words.file, words.output, force=words.force)
@@ -156,7 +167,13 @@ def _plain(words: argparse.Namespace) -> int:
     print(f"  {done.rewritten} formulas rewritten, over {done.helper_rows} rows of helper cells")
     if done.stored:
         print(f"  {len(done.stored)} keep their values, listed on the sheet Stored with what they depend on")
-    return code
+    for one in done.differs:
+        told = (
+            f"{value.value}" if isinstance(value, CellError) else f"{value}"
+            for value in (one.live, one.plain)
+        )
+        print("  {}: {} in the workbook, {} in the plain edition".format(one.cell, *told), file=sys.stderr)
+    return LOOK if done.differs else code
 
 
 def _tell(report: "Report") -> int:

@@ -50,6 +50,7 @@ class Driver:
 
     def open(self, url):
         hidden = self._property("Hidden", True)
+        self._last = {}
         self._document = self._desktop.loadComponentFromURL(url, "_blank", 0, (hidden,))
         return not self._document.isModified()
 
@@ -109,6 +110,20 @@ class Driver:
                         ERRORS.get(code, "Err:{}".format(code))  # noqa: UP032
                     ]
         return rows
+
+    def changed(self, sheet):
+        """Cells that show something else than the last time this was asked: row, column and value."""
+        rows = self.values(sheet)
+        before = self._last.get(sheet, [])
+        self._last[sheet] = rows
+        found = []
+        for high, row in enumerate(rows):
+            old = before[high] if high < len(before) else []
+            if row != old:
+                for wide, value in enumerate(row):
+                    if wide >= len(old) or value != old[wide]:
+                        found.append([high + 1, wide + 1, value])
+        return found
 
     def wizard(self):
         """What the function wizard tells: category, description and arguments by function."""

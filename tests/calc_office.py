@@ -49,6 +49,12 @@ def prepared(office: Office, folder: Path, starts: Sequence[str] | None = None) 
     )
 
 
+def bared(office: Office, folder: Path) -> Office:
+    """Return the office with a profile of its own in `folder`, without our functions."""
+    profile = folder / "profile"
+    return replace(office, profile=profile, options=(f"-env:UserInstallation={profile.as_uri()}",))
+
+
 def python_with_uno(office: Office) -> str:
     """Return a Python that can work an office; skip where there is none."""
     beside = program_in(office.programs, "python")
@@ -63,8 +69,8 @@ def python_with_uno(office: Office) -> str:
 class LiveOffice:
     """A running office; each name of the driver's commands is a method here."""
 
-    def __init__(self, folder: Path, starts: Sequence[str] | None = None) -> None:
-        office = prepared(office_or_skip(), folder, starts)
+    def __init__(self, folder: Path, starts: Sequence[str] | None = None, *, bare: bool = False) -> None:
+        office = bared(office_or_skip(), folder) if bare else prepared(office_or_skip(), folder, starts)
         python = python_with_uno(office)
         pipe = f"sheetcalc{os.getpid()}{folder.name}"
         words = [str(program_in(office.programs, "soffice")), *office.options]

@@ -1,10 +1,11 @@
 """The calls of our functions in a formula, found and taken apart."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sheetcalc.xlsx.formulas import Token, tokens
+from sheetcalc.xlsx.formulas import Token, bare_calls, tokens
 
 AGGREGATES = frozenset(
     [
@@ -39,6 +40,9 @@ AGGREGATES = frozenset(
 """Native functions that make one value of a range."""
 
 
+_CALLED = re.compile(r"([^\W\d][\w.]*)\(")
+
+
 @dataclass(frozen=True, slots=True)
 class Call:
     """A call: the function's name, and its arguments as pieces of text and calls."""
@@ -59,8 +63,20 @@ def pieces(formula: str, names: Mapping[str, Any]) -> list[Piece]:
     >>> [piece if isinstance(piece, str) else piece.name for piece in pieces("1+F(G(2),3)", {"F": 0, "G": 0})]
     ['1+', 'F']
     """
-    found = tokens(formula)
-    return _pieces(found, names)
+    if not any(name.rpartition(".")[2].upper() in names for name in _CALLED.findall(formula)):
+        return [formula]  # as most are; to find that out so is much quicker
+    return _pieces(bare_calls(tokens(formula), names), names)
+
+
+def calls_in(formula: str, names: Mapping[str, Any]) -> list[Call]:
+    """Find every call of the functions named, those in arguments of others too."""
+    todo = [piece for piece in pieces(formula, names) if isinstance(piece, Call)]
+    found: list[Call] = []
+    while todo:
+        call = todo.pop()
+        found.append(call)
+        todo += [piece for argument in call.arguments for piece in argument if isinstance(piece, Call)]
+    return found
 
 
 def _pieces(found: Sequence[Token], names: Mapping[str, Any]) -> list[Piece]:

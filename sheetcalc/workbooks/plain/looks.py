@@ -51,6 +51,23 @@ class Looks:
             )
         return self._copy("fill", self._fill, style)
 
+    def number(self, style: int) -> int:
+        """Style that shows numbers as another does, and is bare else."""
+        if not self._styles:
+            return 0
+        element = self._styles[style] if style < len(self._styles) else self._styles[0]
+        code = re.search(r'\snumFmtId="(\d+)"', element)
+        if code is None or code[1] == "0":
+            return 0
+        if ("number", int(code[1])) not in self._known:
+            prefix = element[1 : element.index("xf")]
+            self._known["number", int(code[1])] = len(self._styles)
+            self._styles.append(
+                f'<{prefix}xf numFmtId="{code[1]}" fontId="0" fillId="0" borderId="0" xfId="0" '
+                'applyNumberFormat="1"/>'
+            )
+        return self._known["number", int(code[1])]
+
     def save(self) -> None:
         """Put the styles into the workbook."""
         if self._part and self._known:

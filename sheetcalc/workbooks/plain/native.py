@@ -12,8 +12,10 @@ from functools import cache
 from sheetcalc import __version__
 from sheetcalc.cells.plan import NEEDED, plan_of
 from sheetcalc.cells.registry import REGISTRY, CellFunction, Parameter
-from sheetcalc.cells.units import from_us, into_us
+from sheetcalc.cells.units import from_us, inches, into_us
+from sheetcalc.errors import EntryError
 from sheetcalc.kinds import COURSES, SYSTEMS, TEXT, Kind, Takes
+from sheetcalc.trade.lengths import MM_PER_INCH, parse_length
 from sheetcalc.workbooks.plain.calls import Call, Piece, on_own_sheet, pieces, several_values, sheet_name
 from sheetcalc.workbooks.plain.forms import FORMS, REFUSE_NUMBER, REFUSE_TEXT, SHOWN, Form
 from sheetcalc.xlsx.cells import number_text
@@ -204,6 +206,9 @@ class Natives:
         for parameter, text in zip(taken, texts, strict=False):
             if text in ("", '""'):
                 continue
+            if parameter.kind.typed and _TEXT.fullmatch(text):
+                length = length_of(text[1:-1].replace('""', '"'), system)
+                text = text if length is None else number_text(length)
             text = on_own_sheet(text, self._sheet)
             per_ceiling = parameter.takes is Takes.PER_CEILING and self._area(text) is not None
             if per_ceiling or parameter.takes in (Takes.READINGS, Takes.CEILINGS, Takes.LIST):
@@ -642,6 +647,15 @@ class Natives:
 
 HELPERS = "Helpers"
 """The sheet of the helper cells."""
+
+
+def length_of(text: str, system: str) -> float | None:
+    """Read a length typed as text, in the unit that a call takes its numbers for; None if it is none."""
+    try:
+        length = inches(parse_length(text), system)
+    except EntryError:
+        return None
+    return float(f"{length * float(MM_PER_INCH):.13g}") if system == "metric" else length
 
 
 def function_per_reading(function: CellFunction) -> bool:

@@ -15,6 +15,8 @@ _MARKER = re.compile(r"⟦(\d+)\.([a-z_0-9]+)⟧")
 _TABLE = re.compile(r"\[(\w+)\.(\w+)\]")
 _TABLES = {"sizes": ("name", "thickness", "overall", "face"), "woods": ("name", "quarter", "flat")}
 
+HELPERS_TITLE = "Helper cells"
+
 Content = Cell | tuple[str]
 """What a new cell holds: a value, or a formula as a tuple of its text."""
 
@@ -25,6 +27,7 @@ class Page:
     def __init__(self) -> None:
         self.cells: dict[tuple[int, int], Content] = {}
         self.looks: dict[tuple[int, int], int] = {}
+        self.printed: tuple[int, int] = (3, 6)  # rows and columns of what is worth a printed page
 
     def line(self, row: int, values: Iterable[Content], look: int = 0) -> None:
         """Fill a row from its first column on."""
@@ -75,7 +78,7 @@ def helpers(
         The sheet; the address of every helper cell by row and column; the ranges of the lookup tables.
     """
     page = Page()
-    page.line(1, ["Helper cells"], bold)
+    page.line(1, [HELPERS_TITLE], bold)
     page.line(
         2,
         [

@@ -1,45 +1,38 @@
 """Write the plain edition of a workbook."""
 
+import math
 import os
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from sheetcalc.cells.units import inches
-from sheetcalc.cells.values import Cell, CellError
-from sheetcalc.errors import EntryError
+from sheetcalc.cells.registry import REGISTRY
+from sheetcalc.cells.values import Cell
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.kinds import SYSTEMS
-from sheetcalc.trade.lengths import MM_PER_INCH, parse_length
 from sheetcalc.workbooks.compute import Report, compute
-from sheetcalc.workbooks.plain.calls import Call, pieces, sheet_name
+from sheetcalc.workbooks.plain.calls import Call, calls_in
 from sheetcalc.workbooks.plain.forms import FORMS
 from sheetcalc.workbooks.plain.looks import Looks
-from sheetcalc.workbooks.plain.native import HELPERS, Natives, NotNative
-from sheetcalc.workbooks.plain.sheets import Page, helpers, resolve
-from sheetcalc.xlsx.formulas import LAST_COLUMN, LAST_ROW, Area, address, area, letters, tokens
+from sheetcalc.workbooks.plain.native import HELPERS, Natives, NotNative, length_of
+from sheetcalc.workbooks.plain.reads import CellAt, Reads
+from sheetcalc.workbooks.plain.sheets import HELPERS_TITLE, Page, helpers, resolve
+from sheetcalc.workbooks.plain.stored import STORED_SHEET, TITLE, Kept, Stored
+from sheetcalc.workbooks.plain.words import reword
+from sheetcalc.xlsx.formulas import Area, address
 from sheetcalc.xlsx.package import FileProblem, check_free, check_unlocked
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import Workbook
 
-STORED_SHEET = "Stored"
-STALE = "entries changed since these were computed: run sheetcalc compute"
-FRESH = "stored, no formula: as computed from the entries"
-RESTS_STALE = "rests on stored lines that are older than the entries: run sheetcalc compute"
-RESTS = "rests on stored lines"
 
-_MOST_WATCHED = 2_000  # cells of one range that are watched one by one, blank ones too
-_CHANGED, _WORDS, _RESTS, _ACCEPT, _STOP = range(4, 9)  # rows of the sheet Stored
+class Differs(NamedTuple):
+    """A cell that shows something else than in the workbook with the functions."""
 
-
-class Kept(NamedTuple):
-    """A formula whose value is stored."""
-
-    cells: Area
-    formula: str
-    reason: str
+    cell: Area
+    live: Cell
+    plain: Cell
 
 
 @dataclass(frozen=True)
@@ -56,12 +49,23 @@ class Plain:
         Rows of helper cells added.
     stored : list of Kept
         What is stored.
+    differs : list of Differs
+        Results that are others than in the workbook itself.
     """
 
     report: Report
     rewritten: int
     helper_rows: int
     stored: list[Kept]
+    differs: list[Differs]
+
+
+def is_plain(book: Workbook) -> bool:
+    """Tell whether a workbook is a plain edition, by the sheets that one adds."""
+    marks = {HELPERS: HELPERS_TITLE, STORED_SHEET: TITLE}
+    return any(
+        book.sheets[title].value(1, 1) == words for title, words in marks.items() if title in book.sheets
+    )
 
 
 def plain(path: str | os.PathLike[str], output: str | os.PathLike[str], *, force: bool = False) -> Plain:
@@ -84,24 +88,31 @@ def plain(path: str | os.PathLike[str], output: str | os.PathLike[str], *, force
     Raises
     ------
     Problem
-        The file cannot be read or written, or the output is the workbook itself.
+        The file cannot be read or written, calls none of our functions, is a plain edition already, or the
+        output is the workbook itself.
     """
     if Path(output).resolve() == Path(path).resolve():
         raise FileProblem(f"{Path(path).name} is the workbook itself: give the plain edition another name.")
     check_free(Path(output), force=force)
     check_unlocked(Path(output))
     book = Workbook(path)
+    reword(book)
+    if is_plain(book):
+        raise FileProblem(
+            f"{book.file} is a plain edition already: its formulas are ordinary ones. Make changes in the "
+            "workbook with the functions, run sheetcalc compute there, then sheetcalc plain."
+        )
     work = _Work(book)
     work.rewrite()
+    if not (work.rewritten or work.stored):
+        raise FileProblem(f"{book.file} calls none of our functions: there is nothing to rewrite.")
+    work.finish()
     with tempfile.TemporaryDirectory() as folder:
-        draft = Path(folder, f"draft{Path(path).suffix}")
-        if work.found:
-            work.finish()
-            book.save(draft)
-        else:
-            draft.write_bytes(Path(path).read_bytes())
+        draft = Path(folder, Path(path).name)  # under its own name, which a refusal may say
+        book.save(draft)
         report = compute(draft, output, force=force)
-    return Plain(report, work.rewritten, len(work.natives.rows), work.stored)
+    differs = list(work.differs(report.host))
+    return Plain(report, work.rewritten, len(work.natives.rows), work.stored, differs)
 
 
 class _Work:
@@ -111,22 +122,24 @@ class _Work:
         self.book = book
         self.host = Headless(book)
         self.natives = Natives(book)
+        self.reads = Reads(book)
         self.looks = Looks(book)
         self.stored: list[Kept] = []
         self.rewritten = 0
-        self.found = False
         self._texts: dict[str, dict[Place, str]] = {title: {} for title in book.sheets}  # new formulas
-        self._entries: dict[tuple[str, Place], float] = {}  # typed lengths as numbers
+        self._entries: dict[CellAt, float] = {}  # typed lengths as numbers
+        self._worded: set[CellAt] = set()  # which say what is wrong in other words
 
     def rewrite(self) -> None:
         """Find every call of ours; settle what takes its place."""
         for title, sheet in self.book.sheets.items():
             for place, formula in sheet.formulas.items():
-                calls = [piece for piece in pieces(formula.text, FORMS) if isinstance(piece, Call)]
+                calls = calls_in(formula.text, FORMS)
                 if not calls:
                     continue
-                self.found = True
-                self._read_lengths(formula.text, title)
+                self._read_lengths(calls, title)
+                if any(call.name == "ENTRY_PROBLEM" for call in calls):
+                    self._worded.add((title, place))
                 cells = formula.cells
                 try:
                     if cells is None or (cells.size == 1 and not _table(calls)):
@@ -138,66 +151,38 @@ class _Work:
                 except NotNative as reason:
                     self.stored.append(Kept(cells or Area(title, *place, *place), formula.text, str(reason)))
 
-    def _read_lengths(self, formula: str, sheet: str) -> None:
+    def _read_lengths(self, calls: list[Call], sheet: str) -> None:
         """Turn lengths typed as text, in cells that a call takes lengths from, into numbers."""
-        for call, system in _calls(formula):
+        for call in calls:
+            system = _system(call)
             for parameter, argument in zip(_parameters(call), call.arguments, strict=False):
                 if parameter is None or not parameter.kind.typed:
                     continue
                 text = "".join(piece if isinstance(piece, str) else "" for piece in argument)
-                for cells in self._areas(text, sheet):
-                    for place in (at for row in cells.rows() for at in row):
-                        self._read_length(cells.sheet, place, system)
+                for cells in self.reads.areas(text, sheet):
+                    for title, place in self.reads.inside(cells):
+                        value = self.book.sheets[title].value(*place)
+                        if isinstance(value, str) and not self.book.sheets[title].computed(*place):
+                            length = length_of(value, system)
+                            if length is not None:
+                                self._entries[title, place] = length
 
-    def _read_length(self, title: str, place: Place, system: str) -> None:
-        sheet = self.book.sheets[title]
-        value = sheet.value(*place)
-        if isinstance(value, str) and not sheet.computed(*place):
-            try:
-                length = inches(parse_length(value), system)
-            except EntryError:
-                return
-            self._entries[title, place] = (
-                float(f"{length * float(MM_PER_INCH):.13g}") if system == "metric" else length
-            )
+    def value(self, cell: CellAt) -> Cell:
+        """Value of a cell in the edition with the functions."""
+        value = self.host.get(cell[0], address(*cell[1]))
+        assert not isinstance(value, list)
+        return value
 
-    def _areas(self, text: str, sheet: str, depth: int = 3) -> Iterator[Area]:
-        """Find the cells that an expression names, by names that mean expressions too."""
-        found = tokens(text)
-        at = 0
-        while at < len(found):
-            token = found[at]
-            title = sheet
-            if token.kind in ("name", "quoted") and at + 1 < len(found) and found[at + 1].text == "!":
-                title = token.text.strip("'").replace("''", "'") if token.kind == "quoted" else token.text
-                at += 2
-                token = found[at] if at < len(found) else token
-            one: Area | None = None
-            if token.kind in ("columns", "rows"):
-                first, last = token.text.replace("$", "").split(":")
-                whole = token.kind == "columns"
-                one = area(
-                    title, f"{first}1:{last}{LAST_ROW}" if whole else f"A{first}:{letters(LAST_COLUMN)}{last}"
-                )
-            elif token.kind == "brackets":  # of a table, wherever it stands
-                yield from (Area(known, 1, 1, LAST_ROW, LAST_COLUMN) for known in self.book.sheets)
-            elif token.kind == "cell":
-                reference = token.text
-                if at + 2 < len(found) and found[at + 1].text == ":" and found[at + 2].kind == "cell":
-                    reference += ":" + found[at + 2].text
-                    at += 2
-                one = area(title, reference)
-            elif token.kind == "name" and not (at + 1 < len(found) and found[at + 1].text == "("):
-                one = self.book.area(token.text, sheet)
-                if one is None and depth:
-                    meanings = [
-                        name.definition for name in self.book.names if name.name.lower() == token.text.lower()
-                    ]
-                    for meaning in meanings:
-                        yield from self._areas(meaning, sheet, depth - 1)
-            at += 1
-            if one is not None and one.sheet in self.book.sheets:
-                yield one
+    def differs(self, written: Headless) -> Iterator[Differs]:
+        """Compare what was rewritten, and what uses it, with the edition that has the functions."""
+        new = {(title, place) for title, found in self._texts.items() for place in found}
+        worded = self._worded | self.reads.resting(self._worded, ())
+        for title, place in sorted(new | self.reads.resting(new | self._entries.keys(), ())):
+            live, now = self.value((title, place)), written.get(title, address(*place))
+            assert not isinstance(now, list)
+            both_words = isinstance(live, str) and isinstance(now, str) and live and now
+            if not _same(live, now) and not (both_words and (title, place) in worded):
+                yield Differs(Area(title, *place, *place), live, now)
 
     # --- Writing ---
 
@@ -205,178 +190,81 @@ class _Work:
         """Put everything into the book."""
         texts = [text for row in self.natives.rows for text in row.cells.values()]
         texts += [text for found in self._texts.values() for text in found.values()]
-        kept = {(one.cells.sheet, at): one for one in self.stored for row in one.cells.rows() for at in row}
+        stored = Stored(self.book, self.reads, self.stored, self._entries, self.looks)
         helped = any("⟦" in text or "[" in text for text in texts)
-        bold = self.looks.bold() if kept or helped else 0
+        bold = self.looks.bold() if stored.cells or helped else 0
         page, where, ranges = helpers(self.natives.rows, texts, bold)
         for (title, place), length in self._entries.items():
             self.book.sheets[title].put(*place, length)
         for title, found in self._texts.items():
             for place, text in found.items():
-                value = self._value(title, place)
-                self.book.sheets[title].replace(
-                    *place, value if value is not None else "", formula=resolve(text, where, ranges)
-                )
-        for title, place in kept:
+                self._replace((title, place), resolve(text, where, ranges))
+        for cell in stored.cells:
+            title, place = cell
             sheet = self.book.sheets[title]
-            value = self._value(title, place)
             look = self.looks.stored(sheet.style(*place))
-            if value in (None, ""):  # a cell that is blank, not empty: what reads it shows no 0
+            if self.value(cell) in (None, ""):  # a cell that is blank, not empty: what reads it shows no 0
                 sheet.replace(*place, "", formula='""', style=look)
             else:
-                sheet.replace(*place, value, style=look)
-        stored = self._stored_page(kept, bold) if kept else None
+                sheet.replace(*place, self.value(cell), style=look)
+        pages: dict[str, tuple[Page, list[float]]] = {}
+        if helped:
+            pages[HELPERS] = page, [22.0] + [14.0] * 40
+        if stored.cells:
+            pages[STORED_SHEET] = stored.page(self.value), [58.0, 30.0, 30.0, 12.0, 12.0, 12.0, 20.0]
+            self._say(stored)
         self.looks.save()
         self.book.forget_calculation_order()
-        if helped:
-            self.book.add_sheet(HELPERS, page.xml([22.0] + [14.0] * 40, frozen=2))
-        if stored:
-            self.book.add_sheet(STORED_SHEET, stored.xml([44.0, 40.0, 30.0, 12.0], frozen=2))
+        self.book.drop_links()
+        for title, (added, widths) in pages.items():
+            self.book.add_sheet(title, added.xml(widths, frozen=2))
+            self.book.print_area(Area(title, 1, 1, *added.printed))
 
-    def _value(self, title: str, place: Place) -> Cell:
-        value = self.host.get(title, address(*place))
-        assert not isinstance(value, list)
-        return value
+    def _replace(self, cell: CellAt, formula: str) -> None:
+        title, place = cell
+        value = self.value(cell)
+        self.book.sheets[title].replace(*place, "" if value is None else value, formula=formula)
 
-    def _stored_page(self, kept: dict[tuple[str, Place], Kept], bold: int) -> Page:
-        needs = self._needs(kept)
-        page = Page()
-        first = _STOP + len(self.stored) + 7
-        last = first + len(needs) - 1
-        page.line(1, ["Stored: what needs sheetcalc and no formula can work out"], bold)
-        page.line(
-            2,
-            [
-                "These cells keep the values of the last run. After a change of what they depend on: make "
-                "it in the workbook with the functions, run sheetcalc compute there, then sheetcalc plain."
-            ],
-        )
-        page.line(
-            _CHANGED,
-            ["Entries changed since", (f"SUM($D${first}:$D${last})",)]
-            if needs
-            else ["Entries changed since", 0.0],
-        )
-        page.line(_WORDS, ["Stored lines are", (f'IF($B${_CHANGED}>0,"{STALE}","{FRESH}")',)])
-        page.line(_RESTS, ["Lines that read them", (f'IF($B${_CHANGED}>0,"{RESTS_STALE}","{RESTS}")',)])
-        page.line(_ACCEPT, ["Let the price stand on older stored lines? Type yes"])
-        page.line(
-            _STOP,
-            ["Counts as a stop check that fails", (f'IF(AND($B${_CHANGED}>0,$B${_ACCEPT}<>"yes"),1,0)',)],
-        )
-        page.line(_STOP + 2, ["Stored cells", "Formula in the workbook with the functions", "Why"], bold)
-        for at, one in enumerate(self.stored, start=_STOP + 3):
-            page.line(at, [str(one.cells), "=" + one.formula, one.reason])
-        page.line(first - 1, ["What they were computed from", "Now", "Then", "Changed"], bold)
-        for at, (cell, now, then) in enumerate(needs, start=first):
-            page.line(at, [cell, (now,), then])
-            seen, before = f"$B{at}", f"$C{at}"
-            changed = (
-                f"IF(EXACT({seen},{before}),0,IF(COUNT({seen},{before})<2,1,"
-                f"IF(ABS({seen}-{before})<=1E-9*MAX(1,ABS({before})),0,1)))"
-            )
-            page.cells[at, 4], page.looks[at, 4] = (changed,), 0
-        self._say(kept)
-        return page
-
-    def _needs(self, kept: dict[tuple[str, Place], Kept]) -> list[tuple[str, str, Cell]]:
-        """List what the stored formulas read: where, a formula of what it is now, what it was then."""
-        found: dict[tuple[str, Place], None] = {}
-        counted: dict[str, tuple[str, Cell]] = {}
-        for cells in {
-            cells: None for one in self.stored for cells in self._areas(one.formula, one.cells.sheet)
-        }:
-            inside = [place for row in cells.rows() for place in row] if cells.size <= _MOST_WATCHED else None
-            if inside is None:  # what is filled, and how much of it
-                inside = [at for at in self.book.sheets[cells.sheet].places() if _within(at, cells)]
-                filled = sum(self.book.sheets[cells.sheet].value(*at) is not None for at in inside)
-                counted[str(cells)] = f"COUNTA({_absolute(cells)})", float(filled)
-            found |= {(cells.sheet, place): None for place in inside if (cells.sheet, place) not in kept}
-        watched: list[tuple[str, str, Cell]] = []
-        for title, place in found:
-            cell = f"{sheet_name(title)}!{address(*place)}"
-            then = self._entries.get((title, place), self._value(title, place))
-            shown = "error" if isinstance(then, CellError) else then
-            watched.append((cell, f'IF(ISERROR({cell}),"error",IF({cell}="","",{cell}))', shown))
-        return watched + [(f"filled cells of {cells}", now, then) for cells, (now, then) in counted.items()]
-
-    def _say(self, kept: dict[tuple[str, Place], Kept]) -> None:
-        """Say beside every stored line and every line that reads one what it is; and in the job's checks."""
-        rows: dict[str, dict[int, int]] = {title: {} for title in self.book.sheets}
-        for title, sheet in self.book.sheets.items():
-            for place, formula in sheet.formulas.items():
-                if (title, place) not in kept and self._reads(formula.text, title):
-                    rows[title][place[0]] = _RESTS
-        for title, (row, _) in kept:
-            rows[title][row] = _WORDS
-        for title, marked in rows.items():
-            sheet = self.book.sheets[title]
-            beside = max((column for _, column in sheet.places()), default=0) + 1
-            for row in sorted(marked):
-                if marked.get(row - 1) != marked[row]:  # the first of a block says it
-                    sheet.replace(row, beside, "", formula=f"{STORED_SHEET}!$B${marked[row]}", style=0)
-        self._amend("stops", "({})+" + f"{STORED_SHEET}!$B${_STOP}")
-        words = f'"stopped: "&{STORED_SHEET}!$B${_WORDS}'
-        self._amend("state", f"IF({STORED_SHEET}!$B${_STOP}>0,{words}," + "{})")
-
-    def _reads(self, formula: str, sheet: str) -> bool:
-        """Tell whether a formula reads what is stored."""
-        return any(
-            one.cells.sheet == cells.sheet
-            and one.cells.top <= cells.bottom
-            and cells.top <= one.cells.bottom
-            and one.cells.left <= cells.right
-            and cells.left <= one.cells.right
-            for cells in self._areas(formula, sheet)
-            for one in self.stored
-        )
-
-    def _amend(self, handle: str, template: str) -> None:
-        """Let a check of the job, if the workbook has it, count what is stored and old."""
-        cells = self.book.area(handle)
-        if cells is None or cells.size > 1 or cells.sheet not in self.book.sheets:
-            return
-        sheet, place = self.book.sheets[cells.sheet], (cells.top, cells.left)
-        formula = sheet.formulas.get(place)
-        text = self._texts[cells.sheet].get(place, formula.text if formula else "")
-        if formula and "⟦" not in text:
-            value = self._value(cells.sheet, place)
-            sheet.replace(*place, "" if value is None else value, formula=template.format(text))
+    def _say(self, stored: Stored) -> None:
+        """Write the words beside stored lines, on paper too; and let the job's checks count what is old."""
+        wide: dict[str, int] = {}
+        for (title, place), formula in stored.marks().items():
+            self.book.sheets[title].replace(*place, "", formula=formula)
+            wide[title] = max(place[1], wide.get(title, 0))
+        for name in [name for name in self.book.names if name.name == "_xlnm.Print_Area" and name.area]:
+            cells = name.area
+            if cells and cells.right < wide.get(cells.sheet, 0):
+                self.book.print_area(cells._replace(right=wide[cells.sheet]))
+        for handle, template in stored.checks().items():
+            cells = self.book.area(handle)
+            if cells is None or cells.size > 1 or cells.sheet not in self.book.sheets:
+                continue
+            cell = cells.sheet, (cells.top, cells.left)
+            text = self._texts[cells.sheet].get(cell[1]) or self.reads.formula(cell)
+            if "{}" not in template or (text and "⟦" not in text):
+                self._replace(cell, template.format(f"({text})"))
 
 
-def _within(place: Place, cells: Area) -> bool:
-    return cells.top <= place[0] <= cells.bottom and cells.left <= place[1] <= cells.right
-
-
-def _absolute(cells: Area) -> str:
-    first, last = address(cells.top, cells.left), address(cells.bottom, cells.right)
-    return f"{sheet_name(cells.sheet)}!{first}:{last}"
+def _same(live: Cell, now: Cell) -> bool:
+    if live in (None, "") or now in (None, ""):
+        return live in (None, "") and now in (None, "")
+    if isinstance(live, float | int) and isinstance(now, float | int):
+        return math.isclose(live, now, rel_tol=1e-9, abs_tol=1e-9)
+    return live == now
 
 
 def _table(calls: list[Call]) -> bool:
-    from sheetcalc.cells.registry import REGISTRY
-
     return any(call.name in REGISTRY and REGISTRY[call.name].columns for call in calls)
 
 
-def _calls(formula: str) -> Iterator[tuple[Call, str]]:
-    """Every call in a formula, nested ones too, with its unit system."""
-    open_ends = [piece for piece in pieces(formula, FORMS) if isinstance(piece, Call)]
-    while open_ends:
-        call = open_ends.pop()
-        words = [
-            piece.strip('"').lower()
-            for argument in call.arguments
-            for piece in argument
-            if isinstance(piece, str)
-        ]
-        yield call, next((word for word in reversed(words[-1:]) if word in SYSTEMS), "us")
-        open_ends += [piece for argument in call.arguments for piece in argument if isinstance(piece, Call)]
+def _system(call: Call) -> str:
+    """Tell the unit system of a call."""
+    last = [piece for piece in call.arguments[-1] if isinstance(piece, str)] if call.arguments else []
+    word = "".join(last).strip().strip('"').lower()
+    return word if word in SYSTEMS else "us"
 
 
-def _parameters(call: Call):
-    from sheetcalc.cells.registry import REGISTRY
-
+def _parameters(call: Call) -> list[Any]:
     function = REGISTRY.get(call.name)
     if call.name == "ENTRY_PROBLEM" and call.arguments:
         asked = "".join(piece for piece in call.arguments[0] if isinstance(piece, str)).strip('"').upper()
