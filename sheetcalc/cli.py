@@ -96,6 +96,20 @@ def _parser() -> argparse.ArgumentParser:
     plain.add_argument("--force", action="store_true", help="overwrite the file of --output")
     plain.set_defaults(run=_plain)
 
+    names = commands.add_parser("names", help="list what a workbook holds under its names")
+    names.add_argument("file", type=_file, help="a workbook, such as porch.xlsx")
+    names.add_argument("--filter", default="", metavar="TEXT", help="only names or labels with this text")
+    names.set_defaults(run=_names)
+
+    fill = commands.add_parser("fill", help="fill a form of your own with the values of a takeoff")
+    fill.add_argument("form", type=_file, help="a workbook with names of the takeoff, .xlsx or .xlsm")
+    fill.add_argument(
+        "--from", dest="takeoff", type=_file, metavar="FILE", required=True, help="the takeoff: porch.xlsx"
+    )
+    fill.add_argument("--output", type=_file, metavar="FILE", required=True, help="the filled form to write")
+    fill.add_argument("--force", action="store_true", help="overwrite the file of --output")
+    fill.set_defaults(run=_fill)
+
     cell = commands.add_parser("cell", help="work out one formula and print its value")
     cell.add_argument("formula", help="such as '=COURSE_COUNT(120, 5.125, 0.5)'")
     cell.add_argument("--json", action="store_true", help="print value and reason as JSON")
@@ -174,6 +188,49 @@ def _plain(words: argparse.Namespace) -> int:
         )
         print("  {}: {} in the workbook, {} in the plain edition".format(one.cell, *told), file=sys.stderr)
     return LOOK if done.differs else code
+
+
+def _names(words: argparse.Namespace) -> int:
+    from textwrap import shorten
+
+    from sheetcalc.workbooks.names import names
+    from sheetcalc.xlsx.workbook import Workbook
+
+    text: str = words.filter
+    found = names(Workbook(words.file), text)
+    if not found:
+        return _refuse(
+            f"{words.file.name} has no name like {text}." if text else f"{words.file.name} has no names."
+        )
+    sheet = ""
+    for one in found:
+        if one.cells.sheet != sheet:
+            sheet = one.cells.sheet
+            print(sheet)
+        value = f"{one.value} {one.unit}".rstrip() if one.value else "-"
+        print(f"  {one.handle:<22} {shorten(one.label, 38, placeholder=' …'):<38} {value}")
+        if one.rows:
+            print(f"{'':<24} by row: {', '.join(one.rows)}")
+    return DONE
+
+
+def _fill(words: argparse.Namespace) -> int:
+    from sheetcalc.workbooks.compute import opened
+    from sheetcalc.workbooks.fill import fill
+    from sheetcalc.workbooks.summary import points
+    from sheetcalc.xlsx.package import check_free
+
+    check_free(words.output, force=words.force)  # before the work, not after it
+    filled = fill(words.form, opened(words.takeoff), words.output, force=words.force)
+    print(f"{filled.file} written: {words.form.name} with the values of {words.takeoff.name}")
+    for name, where, value in filled.taken:
+        print(f"  {name:<20} {where:<20} {value}")
+    stops = points(filled.report).stops
+    for line in filled.told:
+        print(f"  {line}")
+    for line in (*(f"not filled: {problem}" for problem in filled.problems), *stops):
+        print(line, file=sys.stderr)
+    return LOOK if filled.problems or stops or filled.report.bugs else DONE
 
 
 def _tell(report: "Report") -> int:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import openpyxl
 import pytest
+from openpyxl.workbook.defined_name import DefinedName
 from small_files import sheet_xml, unpacked, workbook_parts, write_parts
 
 import sheetcalc
@@ -548,3 +549,49 @@ def test_a_reader_that_has_seen_enough(tmp_path: Path):
 def test_the_module_stands_as_a_script():
     scripts = (Path(__file__).parents[1] / "pyproject.toml").read_text(encoding="utf-8")
     assert 'sheetcalc = "sheetcalc.cli:main"' in scripts
+
+
+# --- names, fill ---
+
+
+def test_names_lists_what_can_be_filled(run: Run, porch: Path):
+    ran = run("names", "porch.xlsx")
+    assert (ran.code, ran.err) == (0, "")
+    assert re.search(r"^Price\n", ran.out, re.MULTILINE)
+    assert re.search(r"^  price  +Price +\d+,\d\d\d\.00$", ran.out, re.MULTILINE)
+    assert re.search(r"^  slope +Rise in 12 +3 of 12 rows", ran.out, re.MULTILINE)
+    assert re.search(r"^  least +Least first or last course +-$", ran.out, re.MULTILINE)
+    assert re.search(r"^ +by row: payment_one, payment_two, payment_three$", ran.out, re.MULTILINE)
+    few = run("names", "porch.xlsx", "--filter", "Payment")
+    assert "payment_amount" in few.out
+    assert "good_until" not in few.out
+    refused(run("names", "porch.xlsx", "--filter", "nosuchthing"), "no name like nosuchthing")
+
+
+@pytest.fixture
+def form(tmp_path: Path) -> Path:
+    book = openpyxl.Workbook()
+    for name, cell in {"owner": "$B$2", "price": "$B$3", "prize": "$B$4"}.items():
+        book.defined_names[name] = DefinedName(name, attr_text=f"Sheet!{cell}")
+    book.save(tmp_path / "form.xlsx")
+    return tmp_path / "form.xlsx"
+
+
+def test_fill_tells_what_it_filled(run: Run, porch: Path, form: Path, tmp_path: Path):
+    ran = run("fill", "form.xlsx", "--from", "porch.xlsx", "--output", "bid.xlsx")
+    assert (ran.code, ran.err) == (0, "")
+    first, *lines = ran.out.splitlines()
+    assert first == "bid.xlsx written: form.xlsx with the values of porch.xlsx"
+    assert re.fullmatch(r"  owner +Sheet!B2 +R\. and T\. Quillfeather", lines[0])
+    assert re.fullmatch(r"  price +Sheet!B3 +\d+,\d\d\d\.00", lines[1])
+    assert "prize: no name of porch.xlsx" in lines[2]
+    assert openpyxl.load_workbook(tmp_path / "bid.xlsx").active["B2"].value == "R. and T. Quillfeather"
+    refused(run("fill", "form.xlsx", "--from", "porch.xlsx", "--output", "bid.xlsx"), "--force")
+
+
+def test_fill_of_a_stopped_takeoff_says_so(run: Run, blank_file: Path, form: Path, tmp_path: Path):
+    ran = run("fill", "form.xlsx", "--from", str(blank_file), "--output", "bid.xlsx")
+    assert ran.code == 1
+    assert "price: blank.xlsx holds nothing there yet" in ran.out
+    assert "missing: " in ran.err
+    assert openpyxl.load_workbook(tmp_path / "bid.xlsx").active["B3"].value is None

@@ -24,7 +24,7 @@ class Report:
     Parameters
     ----------
     file : Path
-        The file that was written.
+        The file that was written, or read.
     handles : Handles
         Its handles.
     host : Headless
@@ -65,6 +65,18 @@ class Report:
         """Why a handle's first cell shows the error that it shows, as far as a call of ours tells."""
         cells = self.handles.area(handle)
         return self.host.reason(cells.sheet, address(cells.top, cells.left))
+
+
+def opened(path: str | os.PathLike[str]) -> Report:
+    """Compute a workbook and leave its file as it is.
+
+    Raises
+    ------
+    Problem
+        The file cannot be read.
+    """
+    book = Workbook(path)
+    return Report(Path(path), Handles(book), Headless(book))
 
 
 def compute(

@@ -7,6 +7,7 @@ in ``_filled``.
 
 import math
 import re
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from decimal import Decimal
@@ -51,6 +52,9 @@ class Handles:
             and not name.sheet
             and name.area.sheet in book.sheets
         }
+        self._tables: defaultdict[tuple[str, int, int], list[Area]] = defaultdict(list)
+        for cells in self._areas.values():
+            self._tables[cells.sheet, cells.top, cells.bottom].append(cells)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._areas)
@@ -109,6 +113,34 @@ class Handles:
         if not used:
             raise HandleProblem(f"No row of {handle} is in use yet: name one, such as {handle}.1.")
         return used
+
+    def in_use(self, cells: Area, get: Callable[[str, Place], Cell]) -> list[int]:
+        """Rows of a table in use: those that are marked, else those in which any column holds something.
+
+        So the columns of one table give the same rows, also where one of them has gaps.
+        """
+        rows = range(cells.top, cells.bottom + 1)
+        marks = self._marks(cells)
+        if marks is not None:
+            return [row for row in rows if get(cells.sheet, (row, marks)) not in (None, "", False, 0.0)]
+        columns = {  # without the blocks around them, which hold the numbers of rows too
+            column
+            for area in self._beside(cells)
+            if not self.is_block(area)
+            for column in range(area.left, area.right + 1)
+        }
+        return [row for row in rows if any(get(cells.sheet, (row, at)) not in (None, "") for at in columns)]
+
+    def is_block(self, cells: Area) -> bool:
+        """Tell whether these cells are a whole table: other names mean columns within them."""
+        return any(
+            area != cells and cells.left <= area.left and area.right <= cells.right
+            for area in self._beside(cells)
+        )
+
+    def _beside(self, cells: Area) -> list[Area]:
+        """Cells of all names with just these rows."""
+        return self._tables[cells.sheet, cells.top, cells.bottom]
 
     def _marks(self, cells: Area) -> int | None:
         """Column that says which of these rows are in use, if there is one."""

@@ -156,6 +156,20 @@ class Workbook:
             element = element.replace(stated[0], stated[1] + str(CALCULATED_BY).encode())
         self.package.change(self._main, data[: self._calculation] + element + data[end:])
 
+    def calculate_on_opening(self) -> None:
+        """Say in the file that a program is to work out all formulas when it opens it."""
+        data = self.package.read(self._main)
+        at, asks = self._calculation, b' fullCalcOnLoad="1"'
+        if at is None:
+            at = self._before_calculation
+            element = f"<{self._prefix}calcPr".encode() + asks + b"/>"
+            self.package.change(self._main, data[:at] + element + data[at:])
+            return
+        end = data.index(b">", at)
+        name = f"<{self._prefix}calcPr".encode()
+        element = name + asks + _ASKS.sub(b"", data[at + len(name) : end])
+        self.package.change(self._main, data[:at] + element + data[end:])
+
     @property
     def styles(self) -> str | None:
         """Name of the part that holds the cell styles, if there is one."""
