@@ -68,7 +68,6 @@ class _Match(NamedTuple):
     name: str
     form: Area
     takeoff: Area
-    rows: list[int]  # of the takeoff, in use
 
 
 Writes = dict[tuple[str, Place], _Write]
@@ -135,15 +134,9 @@ class _Work:
                 f"{self.book.file} has no name that is one of {self.filled.report.file.name}; "
                 "“sheetcalc names” lists them."
             )
-        tables: dict[Area, list[tuple[_Match, Writes | str]]] = {}
+        tables: dict[Area, list[_Match]] = {}
         for match in matches:
-            found: Writes | str
-            try:
-                found = self._fitted(match)
-            except _NotFilled as problem:
-                found = str(problem)
-            rows = match.takeoff._replace(left=0, right=0)
-            tables.setdefault(rows, []).append((match, found))
+            tables.setdefault(match.takeoff._replace(left=0, right=0), []).append(match)
         for columns in tables.values():
             self._take(columns)
         self._put()
@@ -163,7 +156,7 @@ class _Work:
             if name.area is None or name.area.sheet not in self.book.sheets:
                 self.filled.problems.append(f"{name.name}: it means no block of cells in {self.book.file}")
                 continue
-            yield _Match(name.name, name.area, takeoff, self._rows(takeoff))
+            yield _Match(name.name, name.area, takeoff)
 
     def _told_unknown(self, name: Name, problem: HandleProblem) -> None:
         if name.area is None:
@@ -173,9 +166,6 @@ class _Work:
         about = f"{name.name}: no name of {self.filled.report.file.name}, left alone{hint}"
         self.filled.told.append(str(problem).rstrip(".") if "has no" in str(problem) else about)
 
-    def _rows(self, cells: Area) -> list[int]:
-        return [cells.top] if cells.top == cells.bottom else self._handles.in_use(cells, self._get)
-
     def _get(self, sheet: str, at: Place) -> Cell:
         value = self._host.get(sheet, address(*at))
         assert not isinstance(value, list)
@@ -183,21 +173,21 @@ class _Work:
 
     # --- What goes where ---
 
-    def _fitted(self, match: _Match) -> Writes:
+    def _fitted(self, match: _Match, rows: list[int]) -> Writes:
         """Cells of the form and what they get, if all of it fits."""
         form, takeoff = self._unmerged(match.form), match.takeoff
         high, wide = form.bottom - form.top + 1, form.right - form.left + 1
         cells = takeoff.right - takeoff.left + 1
         if wide != cells:
             raise _NotFilled(f"a row of it has {_count(cells, 'cell')}, in the form {wide}")
-        if len(match.rows) > high:
-            raise _NotFilled(f"{_count(len(match.rows), 'row')} are in use, the form has {high}")
+        if len(rows) > high:
+            raise _NotFilled(f"{_count(len(rows), 'row')} are in use, the form has {high}")
         if takeoff.top == takeoff.bottom and high > 1:
             raise _NotFilled(f"it is one value, but the form has {high} rows for it")
         sheet, kept = self.book.sheets[form.sheet], self._kept[form.sheet]
         found: Writes = {}
         for place, line in enumerate(form.rows()):
-            of_row = match.rows[place] if place < len(match.rows) else None
+            of_row = rows[place] if place < len(rows) else None
             for offset, at in enumerate(line):
                 if sheet.computed(*at):
                     if of_row is None:
@@ -221,25 +211,34 @@ class _Work:
             raise _NotFilled(f"{merged} is merged: a table needs single cells")
         return cells
 
-    def _take(self, columns: list[tuple[_Match, Writes | str]]) -> None:
-        """Take the columns of one table of the takeoff, or none of them: half a table would mislead."""
-        table = columns[0][0].takeoff.top < columns[0][0].takeoff.bottom
-        refused = [match.name for match, found in columns if isinstance(found, str)]
-        for match, found in columns:
-            if isinstance(found, str):
-                self._refuse(match, found)
-            elif table and refused:
-                self._refuse(match, f"nothing of its table is written, since {refused[0]} does not fit")
+    def _take(self, columns: list[_Match]) -> None:
+        """Take columns of one table of the takeoff, or none of them: half a table would mislead."""
+        cells = columns[0].takeoff
+        table = cells.top < cells.bottom
+        rows = [cells.top]
+        if table:
+            rows = self._handles.in_use([match.takeoff for match in columns], self._get)
+        fitted: list[tuple[_Match, Writes]] = []
+        refused = ""
+        for match in columns:
+            try:
+                fitted.append((match, self._fitted(match, rows)))
+            except _NotFilled as problem:
+                refused = refused or match.name
+                self._refuse(match, str(problem))
+        for match, found in fitted:
+            if table and refused:
+                self._refuse(match, f"nothing of its table is written, since {refused} does not fit")
             elif clash := [at for at, one in found.items() if self._writes.get(at, one).value != one.value]:
                 self._refuse(match, f"{address(*clash[0][1])} belongs to another name too")
             else:
                 self._writes |= found
-                self._tell(match, found)
+                self._tell(match, found, len(rows))
 
     def _refuse(self, match: _Match, why: str) -> None:
         self.filled.problems.append(f"{match.name} ({match.form}): {why}")
 
-    def _tell(self, match: _Match, found: Writes) -> None:
+    def _tell(self, match: _Match, found: Writes, rows: int) -> None:
         sheet = self.book.sheets[match.form.sheet]
         for (_, at), one in found.items():
             if isinstance(one.value, CellError):
@@ -254,7 +253,7 @@ class _Work:
             (((title, at), one),) = found.items()
             words = "" if isinstance(one.value, CellError) else shown(one.value, self._looks(title, at, one))
         else:
-            words = f"{len(match.rows)} of {match.form.bottom - match.form.top + 1} rows"
+            words = f"{rows} of {match.form.bottom - match.form.top + 1} rows"
         self.filled.taken.append((match.name, str(match.form), words or "(empty)"))
         emptied = [
             address(*at)

@@ -8,7 +8,7 @@ in ``_filled``.
 import math
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
 from difflib import get_close_matches
@@ -114,22 +114,19 @@ class Handles:
             raise HandleProblem(f"No row of {handle} is in use yet: name one, such as {handle}.1.")
         return used
 
-    def in_use(self, cells: Area, get: Callable[[str, Place], Cell]) -> list[int]:
-        """Rows of a table in use: those that are marked, else those in which any column holds something.
+    def in_use(self, columns: Sequence[Area], get: Callable[[str, Place], Cell]) -> list[int]:
+        """Rows of a table down to the last one in use: marked, or with something in any of these columns.
 
-        So the columns of one table give the same rows, also where one of them has gaps.
+        Free rows between them count, so that the columns of tables with rows alike keep together.
         """
-        rows = range(cells.top, cells.bottom + 1)
+        cells = columns[0]
         marks = self._marks(cells)
-        if marks is not None:
-            return [row for row in rows if get(cells.sheet, (row, marks)) not in (None, "", False, 0.0)]
-        columns = {  # without the blocks around them, which hold the numbers of rows too
-            column
-            for area in self._beside(cells)
-            if not self.is_block(area)
-            for column in range(area.left, area.right + 1)
-        }
-        return [row for row in rows if any(get(cells.sheet, (row, at)) not in (None, "") for at in columns)]
+        across = {at for area in columns for at in self._within(area)} if marks is None else {marks}
+        nothing = (None, "") if marks is None else (None, "", False, 0.0)
+        for row in range(cells.bottom, cells.top - 1, -1):
+            if any(get(cells.sheet, (row, at)) not in nothing for at in across):
+                return list(range(cells.top, row + 1))
+        return []
 
     def is_block(self, cells: Area) -> bool:
         """Tell whether these cells are a whole table: other names mean columns within them."""
@@ -137,6 +134,14 @@ class Handles:
             area != cells and cells.left <= area.left and area.right <= cells.right
             for area in self._beside(cells)
         )
+
+    def _within(self, cells: Area) -> set[int]:
+        """Columns of these cells; of a whole table those with names, without the numbers of its rows."""
+        areas = [
+            area for area in self._beside(cells) if cells.left <= area.left and area.right <= cells.right
+        ]
+        named = [area for area in areas if not self.is_block(area)] if self.is_block(cells) else [cells]
+        return {at for area in named for at in range(area.left, area.right + 1)}
 
     def _beside(self, cells: Area) -> list[Area]:
         """Cells of all names with just these rows."""

@@ -97,7 +97,7 @@ def _held(book: Workbook, handles: Handles, cells: Area) -> str:
 
     if cells.top == cells.bottom:
         return words(cells.top).strip("| ")
-    used = handles.in_use(cells, get)
+    used = handles.in_use([cells], get)
     high, wide = cells.bottom - cells.top + 1, cells.right - cells.left + 1
     if handles.is_block(cells):
         return f"{len(used)} of {high} rows, {wide} cells each"

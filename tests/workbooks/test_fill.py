@@ -287,9 +287,17 @@ def test_columns_of_one_table_keep_to_their_rows(fill_in: Fill, changed_job):
     book.sheets[cells.sheet].put(cells.top + 2, cells.left, "A fan")
     book.sheets[cells.sheet].put(cells.top + 2, cells.left + 1, 95)
     book.save()
-    filled = fill_in({"option": "Form!$B$30:$B$31", "option_price": "Form!$C$30:$C$31"}, takeoff=takeoff)
-    assert (value(filled, "B30"), value(filled, "C30")) == ("A fan", 95)
-    assert (value(filled, "B31"), value(filled, "C31")) == (None, None)
+    names = {"option": "Form!$B$30:$B$33", "option_price": "Form!$C$30:$C$33"}
+    filled = fill_in(names, takeoff=takeoff)
+    assert (value(filled, "B32"), value(filled, "C32")) == ("A fan", 95)
+    assert value(filled, "B30") is None
+    assert (value(filled, "B33"), value(filled, "C33")) == (None, None)
+
+
+def test_columns_of_tables_with_rows_alike_keep_together(fill_in: Fill):
+    filled = fill_in({"ceiling": "Form!$B$30:$B$33", "first_framing": "Form!$C$30:$C$33"})
+    found = [(value(filled, f"B{row}"), value(filled, f"C{row}")) for row in range(30, 34)]
+    assert found == [("Front porch", None), ("Side porch", None), ("Garden porch", "10 1/2"), (None, None)]
 
 
 def test_a_block_takes_a_block(fill_in: Fill):
