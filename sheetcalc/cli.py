@@ -3,7 +3,7 @@
 import argparse
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NoReturn
 from sheetcalc import __version__
 from sheetcalc.hosts.calc.commands import add_actions
 from sheetcalc.hosts.excel.commands import add_actions as add_excel_actions
+from sheetcalc.kinds import SYSTEMS
 
 if TYPE_CHECKING:
     from sheetcalc.workbooks.compute import Report
@@ -69,6 +70,7 @@ def _parser() -> argparse.ArgumentParser:
 
     new = commands.add_parser("new", help="write the takeoff workbook, computed")
     new.add_argument("file", type=_file, help="the workbook to write, such as porch.xlsx")
+    new.add_argument("--units", choices=SYSTEMS, default="us", help="inches or millimetres; us if not said")
     new.add_argument("--blank", action="store_true", help="without the demo job")
     new.add_argument("--force", action="store_true", help="overwrite a file of that name")
     new.set_defaults(run=_new)
@@ -142,10 +144,12 @@ def _refuse(sentence: str) -> int:
 
 def _new(words: argparse.Namespace) -> int:
     from sheetcalc.takeoff import sheets
-    from sheetcalc.takeoff.demo import DEMO
+    from sheetcalc.takeoff.demos import DEMOS
     from sheetcalc.workbooks.write import write
 
-    report = write(words.file, sheets(), {} if words.blank else DEMO, force=words.force)
+    system: str = words.units
+    job: Mapping[str, object] = {} if words.blank else DEMOS[system]
+    report = write(words.file, sheets(system), job, system, force=words.force)
     code = _tell(report)
     return DONE if words.blank else code  # a blank workbook lacks its entries because that was asked for
 
