@@ -19,7 +19,7 @@ DEMO: Mapping[str, object] = {
     "year_built": 1986,
     "ceiling": ["Street porch", "Kitchen porch", "Verandah"],
     "across": [[2471, 2474, 2477], [1846, 1846, 1843], [2215, "221.5 cm", 2218]],
-    "along": [[4445, 4445, 4447], [3140, 3142, 3142], ["7.93 m", 7930, 7932]],
+    "along": [[4446, 4446, 4448], [3140, 3142, 3142], ["7.93 m", 7930, 7932]],
     "first_framing": [None, None, 255],
     "diagonal_one": [5086, 3644, "8.235 m"],
     "diagonal_two": [5089, 3644, 8237],

@@ -74,7 +74,10 @@ def sheet(version: str) -> Sheet:
             Text(("Sources",), "head"),
             Text(
                 (
-                    "Sizes named by inches: PS 20-20; WWPA, Natural Wood Siding, Table 4. Moisture and movement: USDA Wood Handbook, FPL-GTR-282 and GTR-190.",
+                    both(
+                        "Sizes: PS 20-20; WWPA, Natural Wood Siding, Table 4. Moisture and movement: USDA Wood Handbook, FPL-GTR-282 and GTR-190.",
+                        "Moisture and movement: USDA Wood Handbook, FPL-GTR-282 and GTR-190.",
+                    ),
                     "Readings to take: NWFA. Nailing: WRCLA, WWPA. Panels: APA. Laps: IRC R703.2. Demo prices and rates are invented.",
                 )
             ),

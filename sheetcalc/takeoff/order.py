@@ -280,7 +280,10 @@ BOARD_ENTRIES = Lines(
             label="Stock lengths are at least",
             kind=LENGTH,
             default=both(36, 900),
-            note="Less, or more than the next line, is a point to look at: feet or metres typed without marks?",
+            note=both(
+                "Less, or more than the next line, is a point to look at: feet typed without marks?",
+                "Less, or more than the next line, is a point to look at: metres typed without marks?",
+            ),
         ),
         Item(handle="stock_most", label="Stock lengths are at most", kind=LENGTH, default=both(300, 7500)),
         Item(

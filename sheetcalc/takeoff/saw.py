@@ -12,7 +12,7 @@ JOB = Lines(
         Item(
             handle="saw_takes",
             label="Counted for each cut, and for each board",
-            formula='="saw cut "&INCH_FRACTION({kerf})&", ends squared "&INCH_FRACTION({end_trim})&" in all"',
+            formula='="saw cut "&INCH_FRACTION({kerf})&", squaring both ends "&INCH_FRACTION({end_trim})',
         ),
     ),
 )
