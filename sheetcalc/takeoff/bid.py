@@ -35,7 +35,7 @@ def _said() -> Iterator[str]:
     yield "What is done:"
     for row in range(1, CEILINGS + 1):
         yield (
-            f'=IF(N({{ceilings_filled.{row}}})=1,{{name_used.{row}?}}&": "&TEXT({{area.{row}?}},"#,##0")&" "&{{area_unit}}&" of tongue-and-groove boards, "'
+            f'=IF(N({{ceilings_filled.{row}}})=1,{{name_used.{row}?}}&": "&{{area_said.{row}?}}&" of tongue-and-groove boards, "'
             f'&{{board_of.{row}?}}&" "&INDEX({{board_words:?}},{{board_no.{row}?}}),"")'
         )
     yield "Boards are nailed to framing or backing; where nails show, the holes are filled."

@@ -26,7 +26,7 @@ BUYING = Table(
             handle="yard_words",
             label="Line",
             formula='={yard_boards}&" pcs "&TRIM(INDEX({nominal_used:?},{yard_plan})&" "&INDEX({board_words:?},{yard_plan}))&", "&FEET_INCHES({yard_stock})',
-            width=40,
+            width=both(40, 52),
         ),
         Item(handle="yard_boards", label="Pieces", kind=COUNT, formula="=INDEX({spare_boards[]},{yard_at})"),
         Item(
@@ -813,7 +813,7 @@ SUM = Lines(
             label="Primer in words",
             formula=both(
                 '={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" gal (exact "&TEXT({primer_exact},"0.00")&")"',
-                '={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" L (exact "&TEXT({primer_exact},"0.0")&")"',
+                '={order_buy.primer}&" x "&IF({order_holds.primer?}="",1,{order_holds.primer?})&" L (exact "&TEXT({primer_exact},"0.00")&")"',
             ),
         ),
         Item(

@@ -54,7 +54,7 @@ SETTINGS = Table(
             handle="setting_board",
             label="Board",
             formula="=INDEX({nominal_used:?},{setting_plan})",
-            width=8,
+            width=both(8, 15),
         ),
     ),
 )
@@ -88,7 +88,7 @@ ALIKE = Table(
             handle="group_board",
             label="Board",
             formula="=INDEX({nominal_used:?},{group_plan})",
-            width=8,
+            width=both(8, 15),
         ),
         Item(
             handle="group_offcut",

@@ -22,6 +22,7 @@ ENTRIES = Lines(
             label="Board",
             choices=both(("1x4", "1x6", "1x8", "1x10", "1x12"), ()),
             note=both("", "Thickness x overall width x face, such as 19x135x121 mm."),
+            width=both(0, 15),
             needed=True,
         ),
         Item(

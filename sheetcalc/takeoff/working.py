@@ -22,7 +22,6 @@ CONSTANTS = Lines(
             kind=LENGTH,
             formula=both("=12", "=1000"),
         ),
-        Item(handle="area_unit", label="Unit of areas", formula=both('="ft²"', '="m²"')),
         Item(
             handle="rule_parts",
             label=both("Parts of an inch on a rule", "Parts of a millimetre on a rule"),
@@ -281,6 +280,11 @@ FIGURES = Table(
             label="Area",
             kind=AREA,
             formula='=IF({ceilings_filled}=1,CEILING_AREA({across_used:},{along_used:}),"")',
+        ),
+        Item(
+            handle="area_said",
+            label="Area, in words",
+            formula=both('=TEXT({area},"#,##0")&" ft²"', '=TEXT({area},"#,##0.0")&" m²"'),
         ),
         Item(
             handle="start_gap",

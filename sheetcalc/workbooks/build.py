@@ -136,7 +136,9 @@ def _write(
 
 
 def _dress(cell: Any, spot: Spot, system: str, looks: dict[tuple[str, str, str], Any]) -> None:
-    look = (spot.style, spot.side, number_format(spot.item, system) if spot.item else "General")
+    typed = spot.style.endswith("entry")
+    code = number_format(spot.item, system, typed=typed) if spot.item else "General"
+    look = (spot.style, spot.side, code)
     if look not in looks:
         cell.style = spot.style
         cell.alignment = alignment(spot.style, spot.side)

@@ -135,7 +135,7 @@ FORMATS: dict[Kind, tuple[str, str]] = {
     STATED: ("# ??/??", "General"),
     RUN: ("#,##0.0", "#,##0.00"),
     AREA: ("#,##0.0", "#,##0.00"),
-    VOLUME: ("0.00", "0.0"),
+    VOLUME: ("0.00", "0.00"),
     TUBE: ("0.0", "0"),
     FILM: ("0.0", "0"),
     SPREAD: ("0", "0.0"),
@@ -157,10 +157,12 @@ FORMATS: dict[Kind, tuple[str, str]] = {
 """Number format of each kind in us and metric units; General for words."""
 
 
-def number_format(item: Item, system: str) -> str:
-    """Give the number format of an item's cells."""
+def number_format(item: Item, system: str, *, typed: bool = False) -> str:
+    """Give the number format of an item's cells; millimetres that are typed stay as they were typed."""
     if item.per and item.kind is HOURS:
         return "0.0000"  # hours for one square foot are a small part of an hour
+    if typed and item.kind is LENGTH and system == "metric":
+        return "General"
     return FORMATS.get(item.kind, ("General", "General"))[SYSTEMS.index(system)]
 
 
