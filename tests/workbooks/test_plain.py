@@ -153,6 +153,13 @@ def test_what_no_cell_can_do_is_stored_and_watches_its_entries(tmp_path: Path) -
     assert host.get("My job", "G1") == "stored"
 
 
+def test_the_mark_stands_beside_all_cells_of_a_table(tmp_path: Path) -> None:
+    table = ArrayFormula("A1:C2", '=BUY_LIST(90,3,96,10,0,0,"","",2)')
+    done, book = made(tmp_path, A1=table)
+    assert [str(one.cells) for one in done.stored] == ["'My job'!A1:C2"]
+    assert [value(book, 1, column) for column in (1, 2, 3, 4)] == [96, 3, 30, "stored"]
+
+
 def test_what_uses_a_stored_line_says_so_too(tmp_path: Path) -> None:
     done, book = made(tmp_path, A1="Boards", B1="=BUY_COST(90,B9,96,10)", A2="Tax", B2="=B1*0.1", B9=2)
     book.sheets["My job"].formulas.clear()

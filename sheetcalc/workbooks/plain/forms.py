@@ -21,7 +21,7 @@ REFUSE_NUMBER = "EXP(999)"
 """Shows #NUM! in every program; the root of -1 does not."""
 SHOWN = "SHOWN_LENGTH("
 """Words a length in a form, in the units of the call."""
-REFUSE_TEXT = 'VALUE("?")'
+REFUSE_TEXT = 'FIND("?","")'
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +80,18 @@ def up(number: str) -> str:
     return f"ROUNDUP(MAX(0,{number}-1E-9*MAX(1,{number})),0)"
 
 
+def number_in(text: str, otherwise: str = REFUSE_TEXT) -> str:
+    """Read a number from text; what VALUE shows for other text is an error of its own in one program."""
+    return f"IF(ISERROR(VALUE({text})),{otherwise},VALUE({text}))"
+
+
 def _table(column: str, name: str, table: str) -> str:
     return f"INDEX([{table}.{column}],MATCH({name},[{table}.name],0))"
 
 
 def _side(column: str, place: int) -> str:
     """Look a side of a board up, or read it where the size states it."""
-    stated = f"VALUE(TRIM(MID({{stated}},{1 + 40 * place},40)))"
+    stated = number_in(f"TRIM(MID({{stated}},{1 + 40 * place},40))", "NA()")
     return f'IF({{stated}}="",{_table(column, "{name}", "sizes")},{stated}/25.4)'
 
 
@@ -247,8 +252,10 @@ _SIDE = {
     "space": 'IF(ISNUMBER(FIND(" ",{plain})),FIND(" ",{plain}),0)',
     "fraction": "MID({plain},{space}+1,99)",
     "bar": 'IF(ISNUMBER(FIND("/",{fraction})),FIND("/",{fraction}),0)',
-    "whole_part": "IF({space}=0,0,VALUE(LEFT({plain},{space}-1)))",
-    "rest": "IF({bar}=0,VALUE({fraction}),VALUE(LEFT({fraction},{bar}-1))/VALUE(MID({fraction},{bar}+1,99)))",
+    "whole_part": f"IF({{space}}=0,0,{number_in('LEFT({plain},{space}-1)')})",
+    "over": "IF({bar}=0,{fraction},LEFT({fraction},{bar}-1))",
+    "under": 'IF({bar}=0,"1",MID({fraction},{bar}+1,99))',
+    "rest": f"{number_in('{over}')}/{number_in('{under}')}",
 }
 
 FORMS: Mapping[str, Form | Stored] = MappingProxyType(

@@ -170,6 +170,9 @@ class Natives:
         if function.columns:
             raise NotNative(f"{call.name} is a table")
         values, system = self._arguments(call, function, form)
+        lists = [one for one in function.inputs if one.takes is Takes.LIST and not one.optional]
+        if any(one.name not in values for one in lists):
+            return REFUSE_TEXT
         short = None if form.on else self._inline(call.name, function, form, values, system)
         if short is not None and self._sheet != HELPERS:
             own = re.escape(f"{sheet_name(self._sheet)}!")
@@ -208,11 +211,14 @@ class Natives:
                 continue
             if parameter.kind.typed and _TEXT.fullmatch(text):
                 length = length_of(text[1:-1].replace('""', '"'), system)
-                text = text if length is None else number_text(length)
+                text = REFUSE_TEXT if length is None else number_text(length)
             text = on_own_sheet(text, self._sheet)
             per_ceiling = parameter.takes is Takes.PER_CEILING and self._area(text) is not None
             if per_ceiling or parameter.takes in (Takes.READINGS, Takes.CEILINGS, Takes.LIST):
-                values[parameter.name] = self._line(text)
+                line = self._line(text)
+                if parameter.takes is Takes.LIST and line.cells == (text,) and not _REFERENCE.fullmatch(text):
+                    raise NotNative("its list is no range")  # only in a range can be counted
+                values[parameter.name] = line
             else:
                 values[parameter.name] = self._one(text)
         return values, system
@@ -489,6 +495,8 @@ class Natives:
                     unread.append(f"ISERROR(MATCH({text},{{{options}}},0))")
             elif parameter.kind in (TEXT, COURSES):
                 unread.append(f'{text}=""')
+                if parameter.kind is TEXT and function.name in REGISTRY and not _TEXT.fullmatch(text):
+                    unread.append(f"ISNUMBER({text})")
             elif parameter.optional and parameter.default is None and one not in form.defaults:
                 if text != '""':
                     unread.append(f'COUNT({text})<IF({text}="",0,1)')
@@ -749,6 +757,8 @@ def _entry(text: str, parameter: Parameter, other: str, system: str, *, inline: 
     """Write an argument that is given in us units, with what counts where its cell is blank."""
     if parameter.kind in (TEXT, COURSES):
         plain = text if inline or not _may_be_blank(text) else f"TRIM({text})"
+        if plain != text and parameter.kind is TEXT and not parameter.choices:
+            plain = f"IF(ISNUMBER({text}),{text},TRIM({text}))"  # a number is no text, and is refused as one
         optional = other != '""'
         return f'IF({text}="",{other},{plain})' if optional and _may_be_blank(text) else plain
     number = _into_us(text, parameter.kind, system)
@@ -824,6 +834,6 @@ def _guarded(
         marks = "&".join(
             one for one in dict.fromkeys(shown) if not (_NUMBER.fullmatch(one) or _TEXT.fullmatch(one))
         )
-        refuse = f'VALUE("?"&{marks})' if marks else REFUSE_TEXT
+        refuse = f'FIND("?"&{marks},"")' if marks else REFUSE_TEXT
         text = f"IF({condition},{refuse},{text})"
     return text

@@ -287,7 +287,7 @@ class Stored:
         wanted = set(rows)
         filled = [
             place[1]
-            for place in sheet.places()
+            for place in (*sheet.places(), *sheet.members)
             if place[0] in wanted and (sheet.computed(*place) or sheet.value(*place) is not None)
         ]
         return min(wanted), max(filled, default=0) + 1
