@@ -111,6 +111,16 @@ def test_new_writes_the_demo_job(run: Run, tmp_path: Path, demo_file: Path):
     assert [file.name for file in tmp_path.iterdir()] == ["porch.xlsx"]
 
 
+def test_a_metric_workbook_is_written(run: Run, tmp_path: Path, metric_file: Path):
+    ran = run("new", "porch.xlsx", "--units", "metric")
+    assert ran.code == 0
+    assert re.search(r"Ceiling area +[\d.]+ m²\n", ran.out)
+    assert (tmp_path / "porch.xlsx").read_bytes() == metric_file.read_bytes()
+    ran = run("new", "other.xlsx", "--units", "ells")
+    assert (ran.code, ran.out) == (2, "")
+    assert "us, metric" in ran.err.replace("'", "")
+
+
 def test_a_blank_workbook_is_done_though_everything_is_missing(run: Run, tmp_path: Path, blank_file: Path):
     ran = run("new", "--blank", "blank.xlsx")
     assert ran.code == 0

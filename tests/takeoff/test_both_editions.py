@@ -8,7 +8,7 @@ import pytest
 from jobs import Job
 
 from sheetcalc.cells.units import from_us
-from sheetcalc.kinds import AREA, LENGTH, MONEY, Kind
+from sheetcalc.kinds import AREA, LENGTH, Kind
 from sheetcalc.takeoff import sheets
 from sheetcalc.takeoff.boards import STOCK
 from sheetcalc.takeoff.demo import DEMO

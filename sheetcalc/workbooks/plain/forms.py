@@ -279,7 +279,7 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         ),
         "MILLIMETRES_SHOWN": Form("MILLIMETRE_WORDS({length})", arguments=("length",)),
         "METRE_WORDS": Form(
-            'IF(AND({length}<0,{counted}>0),"-","")&{counted}/{parts}/1000&" m"',
+            'IF(AND({length}<0,{counted}>0),"-","")&{counted}/(1000*{parts})&" m"',
             steps=_MILLIMETRE_STEPS,
             rules=(_MILLIMETRE_PARTS,),
         ),

@@ -790,7 +790,9 @@ def _into_us(text: str, kind: Kind, system: str) -> str:
 
 
 def _from_us(text: str, kind: Kind, system: str) -> str:
-    return _factor(text, kind, system, True)
+    # Rounded like the functions' own metric answers: the dust of a conversion would tip native comparisons.
+    converted = _factor(text, kind, system, True)
+    return text if converted == text else f"ROUND({converted},9)"
 
 
 def _unproven(names: str, filled: Mapping[str, str], holds: Callable[[float], bool]) -> list[str]:
