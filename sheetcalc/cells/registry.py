@@ -43,6 +43,7 @@ STAGES = (
     "ordering",
     "spares",
     "openings",
+    "drawing",
     "coating",
     "fastening",
     "backing",

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
-from sheetcalc.takeoff import plans
+from sheetcalc.takeoff import plan, plans
 from sheetcalc.takeoff.bid import SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.entries import assumed, entries_checked
@@ -47,6 +47,7 @@ CONSTANTS = Lines(
             kind=COUNT,
             formula=f"={POLE_ROWS}",
         ),
+        Item(handle="pieces_kept", label="Pieces kept", kind=COUNT, formula=f"={plan.PIECES}"),
     ),
 )
 
@@ -614,6 +615,19 @@ JOINT_MARKS = Answer(
     formula=f'=IF({{pole_jointed}}=1,JOINT_MARKS({POLE_CEILING},,{{marks_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"")',
 )
 
+JOINT_PIECES = Answer(
+    handle="piece_places",
+    title="Pieces of that ceiling and where they start",
+    rows=plan.PIECES,
+    columns=(
+        Item(handle="piece_course", label="Course", kind=COUNT),
+        Item(handle="piece_in_course", label="Piece", kind=COUNT),
+        Item(handle="piece_start", label="Start", kind=LENGTH),
+        Item(handle="piece_laid", label="Length", kind=LENGTH),
+    ),
+    formula=f'=IF({{pole_jointed}}=1,JOINT_PLAN({POLE_CEILING},,{{pieces_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"")',
+)
+
 FIXTURES = Table(
     handle="fixtures_used",
     title="Fixtures in their ceilings",
@@ -650,6 +664,12 @@ FIXTURES = Table(
             label="Outside",
             kind=FLAG,
             formula='=IF({position_along?}="",0,N(OR(READ_LENGTH({position_along?})<0,READ_LENGTH({position_along?})>MAX(INDEX({along_used[]},{fixture_no},0)))))',
+        ),
+        Item(
+            handle="fixture_placed",
+            label="Placed along",
+            kind=FLAG,
+            formula='=IF({fixture_no}>0,N({position_along?}<>""),0)',
         ),
         Item(
             handle="courses_cut",
@@ -855,6 +875,8 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             CHOICES_USED,
             FIGURES,
             POLE,
+            plan.READINGS,
+            plan.KEPT,
             OPEN,
             FIXTURES,
             STOCK,
@@ -870,6 +892,9 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             *plans.answers(),
             MARKS,
             JOINT_MARKS,
+            JOINT_PIECES,
+            *plan.POINTS,
+            *plan.PATHS,
         ),
         landscape=True,
         columns=13,

@@ -21,7 +21,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from openpyxl.writer.excel import ExcelWriter
 
 from sheetcalc.kinds import MONEY
-from sheetcalc.workbooks.charts import charted, named
+from sheetcalc.workbooks.charts import charted, named, untitled
 from sheetcalc.workbooks.declare import CHECK, Chart, Sheet
 from sheetcalc.workbooks.entries import entered, validation
 from sheetcalc.workbooks.page import Page, Plan, Spot
@@ -235,5 +235,7 @@ def _packed(book: Workbook, drawings: Mapping[str, list[Chart]]) -> bytes:
             data = parts.read(name)
             if name in drawings:
                 data = named(data.decode(), drawings[name]).encode()
+            elif name.startswith("xl/charts/"):
+                data = untitled(data)
             archive.writestr(part, data)
     return packed.getvalue()

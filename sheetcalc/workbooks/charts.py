@@ -35,6 +35,11 @@ _LINES: dict[Line, tuple[str, float, Any]] = {
     "fine": (HAIR, 0.75, "solid"),
 }
 """Colour, width in points and dashes of each kind of line."""
+_MARKS: dict[Line, tuple[str, Any, int]] = {
+    "marks": (LOOK_INK, "diamond", 5),
+    "specks": (SPRUCE, "circle", 2),
+}
+"""Colour, shape and size of points that no line joins."""
 _FILLS: tuple[tuple[str, Any], ...] = (
     (SPRUCE, ""),
     (BRASS, "wdUpDiag"),
@@ -88,6 +93,11 @@ def named(drawing: str, blocks: list[Chart]) -> str:
     return drawing
 
 
+def untitled(chart: bytes) -> bytes:
+    """Keep programs from giving a chart of one series a title of their own: its block has one."""
+    return chart.replace(b"<chart><plotArea>", b'<chart><autoTitleDeleted val="1" /><plotArea>', 1)
+
+
 def _series(block: Chart, series: Series, number: int, sheet: str, plan: Plan) -> Drawn:
     values = NumDataSource(numRef=NumRef(f=_cells(series.values, sheet, plan)))
     drawn: Any = Drawn(idx=number, order=number, tx=SeriesLabel(v=series.label))
@@ -95,10 +105,16 @@ def _series(block: Chart, series: Series, number: int, sheet: str, plan: Plan) -
         drawn.xVal = AxDataSource(numRef=NumRef(f=_cells(series.across, sheet, plan)))
         drawn.yVal = values
         drawn.smooth = False
-        drawn.marker = Marker(symbol="none")
-        colour, width, dash = _LINES[series.line]
-        line = LineProperties(w=round(width * _POINT), solidFill=colour, prstDash=dash)
-        drawn.spPr = GraphicalProperties(ln=line)
+        if series.line in _MARKS:
+            colour, shape, size = _MARKS[series.line]
+            look = GraphicalProperties(solidFill=colour, ln=LineProperties(solidFill=colour))
+            drawn.marker = Marker(symbol=shape, size=size, spPr=look)
+            drawn.spPr = GraphicalProperties(ln=LineProperties(noFill=True))
+        else:
+            colour, width, dash = _LINES[series.line]
+            drawn.marker = Marker(symbol="none")
+            line = LineProperties(w=round(width * _POINT), solidFill=colour, prstDash=dash)
+            drawn.spPr = GraphicalProperties(ln=line)
         return drawn
     if block.names:
         drawn.cat = AxDataSource(strRef=StrRef(f=_cells(block.names, sheet, plan)))

@@ -3,6 +3,8 @@
 import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
+from itertools import chain
 from pathlib import Path
 from typing import cast
 
@@ -15,6 +17,8 @@ from sheetcalc.xlsx.formulas import Area, address
 from sheetcalc.xlsx.package import check_unlocked
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import Workbook
+
+_MOST_CHARTED = 32_000  # points that a chart draws of one series, in every program
 
 
 @dataclass(frozen=True)
@@ -137,6 +141,15 @@ def compute(
     if stale:
         host.recalculate()
     host.store()
+    book.refresh_charts(partial(_charted, book, host))
     book.calculated()
     book.save(output, force=force)
     return Report(Path(output or path), handles, host, tuple(emptied))
+
+
+def _charted(book: Workbook, host: Headless, area: Area) -> list[Cell] | None:
+    """Read the cells that a chart shows; none on a sheet that is not there, or that no chart can mean."""
+    if area.sheet not in book.sheets or area.size > _MOST_CHARTED:
+        return None
+    cells = host.get(area.sheet, f"{address(area.top, area.left)}:{address(area.bottom, area.right)}")
+    return [*chain.from_iterable(cells)] if isinstance(cells, list) else [cells]

@@ -170,6 +170,8 @@ class Table:
         Formula beginning with "=" that tells whether a row is in use, itself never guarded; without it a row
         is in use when its needed entries are there, or if it has none, when its first column names it. Not
         for `like` tables. Formulas refer to it as ``{<handle>_filled}``.
+    printed : bool
+        False for one at the end of a sheet that stays off paper, as answers there do.
     """
 
     handle: str
@@ -178,6 +180,7 @@ class Table:
     rows: int | tuple[Row, ...] = 0
     like: str = ""
     filled: str = ""
+    printed: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,8 +212,8 @@ class Answer:
     like: str = ""
 
 
-Line = Literal["plain", "bold", "dash", "dots", "fine"]
-"""How a line is drawn: never told apart by colour alone."""
+Line = Literal["plain", "bold", "dash", "dots", "fine", "marks", "specks"]
+"""How a line is drawn: never told apart by colour alone. Of marks and specks only the points are."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -123,7 +123,7 @@ def _place_block(plan: Plan, page: Page, block: Block) -> None:
             _place_chart(page, block)
         case _:
             place_answer(plan, page, block)
-    if not isinstance(block, Answer):
+    if not (isinstance(block, Answer) or (isinstance(block, Table) and not block.printed)):
         page.printed = page.row
     if page.repeated and len(page.sheet.blocks) == 1:
         page.top = page.repeated + 1

@@ -8,6 +8,7 @@ from html import escape
 from typing import NamedTuple
 
 from sheetcalc.xlsx.cells import index, plain_text
+from sheetcalc.xlsx.charts import CHART, Values, refreshed
 from sheetcalc.xlsx.formulas import Area, letters, named_area
 from sheetcalc.xlsx.package import FileProblem, Package, Relationship, local, new_parser, read_xml
 from sheetcalc.xlsx.sheet import Sheet
@@ -169,6 +170,12 @@ class Workbook:
         name = f"<{self._prefix}calcPr".encode()
         element = name + asks + _ASKS.sub(b"", data[at + len(name) : end])
         self.package.change(self._main, data[:at] + element + data[end:])
+
+    def refresh_charts(self, values: Values) -> None:
+        """Bring the copies of cells' values that charts keep up to date."""
+        for part in self.package.parts:
+            if CHART.search(part):
+                self.package.change(part, refreshed(self.package.read(part), values))
 
     @property
     def styles(self) -> str | None:

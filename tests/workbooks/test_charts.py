@@ -87,6 +87,10 @@ def test_a_legend_stands_where_there_is_more_than_one_series(parts):
     assert ["<legend>" in parts[f"xl/charts/chart{n}.xml"] for n in (1, 2, 3)] == [True, False, True]
 
 
+def test_no_chart_is_given_a_title_of_its_own(parts):
+    assert all('autoTitleDeleted val="1"' in parts[f"xl/charts/chart{n}.xml"] for n in (1, 2, 3))
+
+
 def test_the_first_bar_is_on_top(parts):
     assert 'barDir val="bar"' in parts["xl/charts/chart2.xml"]
     assert 'orientation val="maxMin"' in parts["xl/charts/chart2.xml"]

@@ -541,6 +541,7 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
             above="unit_size",
         ),
         **dict.fromkeys(("SPARE_LIST", "SPARES_SHORT"), STORED),
+        "DRAWING_LINES": STORED,
         # --- Openings, coating, fastening, backing ---
         "OPENING_AREA": Form(
             'IF({shape}="round",PI()*{width}^2/576,IF({height}="",' + REFUSE_TEXT + ",{width}*{height}/144))",
