@@ -132,7 +132,7 @@ def test_openpyxl_writes_our_workbook_and_nothing_else():
 
 def test_the_takeoff_is_declared_in_the_words_of_the_workbook():
     words = {"kinds", "cells.help", "cells.registry", "trade.tables", "workbooks.declare", "__version__"}
-    words.add("trade.drawing")  # the shape of its frame
+    words |= {"workbooks.systems", "trade.drawing"}  # both unit systems; the shape of the picture's frame
     for module in MODULES:
         if room(module) == "takeoff" and module.stem != "__main__":
             ours = {found.removeprefix("sheetcalc.") for found in imports(module) if "sheetcalc" in found}
