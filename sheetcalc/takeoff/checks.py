@@ -46,6 +46,13 @@ def _look(handle: str, label: str, raised: str, where: str) -> Row:
     return Row(handle, label, {"look_raised": f"=N({raised})", "look_where": where})
 
 
+def _named(flag: str) -> str:
+    """Name the first fixture that a look is about, and say how many more there are."""
+    count = f"COUNTIF({{{flag}[]}},1)"
+    first = f"INDEX({{fixture_name[]}},MATCH(1,{{{flag}[]}},0))"
+    return f'=IF({count}=0,"Measure","Measure: "&{first}&IF({count}>1," and "&{count}-1&" more",""))'
+
+
 def _short(column: str) -> str:
     """Test whether a column lacks a number in a row that is in use, or holds an error."""
     return f"OR(ISERROR(SUM({{{column}[]}})),COUNT({{{column}[]}})<{{ceilings_in_use}})"
@@ -254,14 +261,32 @@ LOOKS = Table(
         _look(
             "look_framed",
             "Every fixture is framed",
-            'COUNTIF({framed[]},"no")+COUNTIFS({fixture[]},"<>",{framed[]},"")>0',
-            "Measure",
+            "COUNTIF({fixture_unframed[]},1)>0",
+            _named("fixture_unframed"),
         ),
         _look(
             "look_fixture",
             "Every fixture lies within its ceiling",
             f"OR(AND(ISERROR(SUM({{crossing[]}},{{fixture_out[]}})),NOT(OR(ISERROR(SUM({{fixture_no[]}})),{_short('courses')}))),COUNTIF({{fixture_out[]}},1)>0)",
-            "Measure",
+            _named("fixture_outside"),
+        ),
+        _look(
+            "look_edge",
+            "Holes keep clear of the course joints",
+            "COUNTIF({hole_near[]},1)>0",
+            _named("hole_near"),
+        ),
+        _look(
+            "look_flange",
+            "Flanges hide the edges of the holes",
+            "COUNTIF({hole_bare[]},1)>0",
+            _named("hole_bare"),
+        ),
+        _look(
+            "look_picture",
+            "The plan shows every line",
+            "AND({stops?}=0,ISNUMBER({pole_courses?}),{picture_short?}>0)",
+            "Plan",
         ),
         _look(
             "look_unpriced",
@@ -316,7 +341,7 @@ LOOKS = Table(
             kind=CHECK,
             formula='=IF(ISERROR({look_raised?}),IF({stops}>0,"not known","look"),IF({look_raised?}=1,"look","ok"))',
         ),
-        Item(handle="look_where", label="Where", width=20, formula='=""'),
+        Item(handle="look_where", label="Where", width=32, formula='=""'),
         Item(handle="look_raised", label="Raised", kind=FLAG, formula='=""'),
     ),
 )

@@ -41,9 +41,10 @@ DEMO: Mapping[str, object] = {
     "shape": ["round", "round", "round", "rectangle", "round", "round", "round"],
     "width": [6.375, 6.375, 4, "4 1/4", 6.375, 6.375, 6.375],
     "height": [None, None, None, "12 1/4", None, None, None],
-    "position_across": [*["4' 4-1/4\""] * 3, "2' 0\"", "3' 7-1/2\"", "3' 11\"", "3' 11\""],
+    "position_across": [*["4' 4-1/4\""] * 3, "2' 2\"", "3' 6-1/2\"", "3' 11\"", "3' 11\""],
     "position_along": ["3' 9\"", "11' 6\"", "7' 7-3/4\"", "1' 6\"", "5' 10\"", "8' 10\"", "17' 10\""],
     "framed": ["yes"] * 7,
+    "flange": [7.25, 7.25, 5, "5 1/4", 7.25, 7.25, 7.25],
     # Boards
     "nominal": ["1x6", "1x8", "1x4"],
     "board_words": ["clear fir, primed", "knotty pine, primed", "clear fir, primed"],

@@ -31,11 +31,12 @@ DEMO: Mapping[str, object] = {
     "fixture": ["Light 1", "Fan box", "Vent", "Light 2", "Light 3", "Light 4"],
     "fixture_ceiling": [*["Street porch"] * 2, *["Kitchen porch"] * 2, *["Verandah"] * 2],
     "shape": ["round", "round", "rectangle", "round", "round", "round"],
-    "width": [165, 105, 110, 165, 165, 165],
+    "width": [165, 95, 110, 165, 165, 165],
     "height": [None, None, 310, None, None, None],
     "position_across": [1237, 1237, 520, 1090, 1105, 1105],
     "position_along": [1110, 2225, 430, 1570, "2.64 m", "5.29 m"],
     "framed": ["yes"] * 6,
+    "flange": [190, 130, 135, 190, 190, 190],
     # Boards
     "nominal": ["19x135x121 mm", "19x110x96 mm", "19x160x146 mm"],
     "board_words": ["clear spruce, primed", "clear spruce, primed", "knotty larch"],

@@ -95,6 +95,20 @@ USUAL = Lines(
             default=both(1.5, 40),
             note="An edge course that shows less than this is a point to look at. Common practice, no source.",
         ),
+        Item(
+            handle="edge_clear",
+            label="Holes stay clear of course joints",
+            kind=LENGTH,
+            default=both(0.5, 12),
+            note="An edge that lies nearer leaves a weak sliver of board: a point to look at. Common practice, no source.",
+        ),
+        Item(
+            handle="flange_least",
+            label="Flanges cover the hole's edge",
+            kind=LENGTH,
+            default=both(0.125, 3),
+            note="At least so far on either side; less is a point to look at. Common practice, no source.",
+        ),
     ),
 )
 
@@ -234,6 +248,12 @@ OPENINGS = Table(
             label="Framed",
             choices=("yes", "no"),
             note="Is there framing or a listed box to hang it from?",
+        ),
+        Item(
+            handle="flange",
+            label="Flange across",
+            kind=LENGTH,
+            note="Outer width of its flange or trim across the boards, which hides the cut edge.",
         ),
         Item(handle="fixture_read", label="Centre read as", formula="=FEET_INCHES({position_across})"),
     ),

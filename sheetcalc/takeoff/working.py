@@ -660,10 +660,16 @@ FIXTURES = Table(
             formula="=N(AND({fixtures_filled}=0,COUNTA({fixture?},{shape?},{width?},{height?},{position_across?},{position_along?})>0))",
         ),
         Item(
+            handle="half_along",
+            label="Half its length",
+            kind=LENGTH,
+            formula='=IF({shape}="round",READ_LENGTH({width}),READ_LENGTH({height?}))/2',
+        ),
+        Item(
             handle="fixture_out",
-            label="Outside",
+            label="Outside along",
             kind=FLAG,
-            formula='=IF({position_along?}="",0,N(OR(READ_LENGTH({position_along?})<0,READ_LENGTH({position_along?})>MAX(INDEX({along_used[]},{fixture_no},0)))))',
+            formula='=IF({position_along?}="",0,N(OR(READ_LENGTH({position_along?})<{half_along},READ_LENGTH({position_along?})+{half_along}>MAX(INDEX({along_used[]},{fixture_no},0)))))',
         ),
         Item(
             handle="fixture_placed",
@@ -686,10 +692,58 @@ FIXTURES = Table(
             formula="=LEN({courses_cut})",
         ),
         Item(
+            handle="fixture_outside",
+            label="Outside",
+            kind=FLAG,
+            formula="=IF({fixture_no}>0,IF(OR(ISERROR({courses_cut?}),ISERROR({fixture_out?})),1,{fixture_out?}),0)",
+        ),
+        Item(
+            handle="hole_low",
+            label="Near edge, from the first course joint",
+            kind=LENGTH,
+            formula="=READ_LENGTH({position_across})-READ_LENGTH({width})/2-INDEX({start_gap[]},{fixture_no})-INDEX({first[]},{fixture_no})",
+        ),
+        Item(
+            handle="hole_high",
+            label="Far edge, from it",
+            kind=LENGTH,
+            formula="={hole_low}+READ_LENGTH({width})",
+        ),
+        Item(
+            handle="joint_last",
+            label="Course joints after it",
+            kind=COUNT,
+            formula="=MAX(0,INDEX({courses[]},{fixture_no})-2)",
+        ),
+        Item(
+            handle="hole_clear",
+            label="Edge to course joint",
+            kind=LENGTH,
+            formula="=IF(INDEX({courses[]},{fixture_no})=1,{fixture_face},MIN(ABS({hole_low}-{fixture_face}*MEDIAN(0,ROUND({hole_low}/{fixture_face},0),{joint_last})),ABS({hole_high}-{fixture_face}*MEDIAN(0,ROUND({hole_high}/{fixture_face},0),{joint_last}))))",
+        ),
+        Item(
+            handle="hole_near",
+            label="Near a course joint",
+            kind=FLAG,
+            formula="=N({hole_clear}<{edge_clear}-{whole_within})",
+        ),
+        Item(
+            handle="hole_bare",
+            label="Flange too small",
+            kind=FLAG,
+            formula='=IF({fixture_no}>0,IF({flange?}="",0,N(READ_LENGTH({flange?})-READ_LENGTH({width})<2*{flange_least}-{whole_within})),0)',
+        ),
+        Item(
+            handle="fixture_unframed",
+            label="Not framed",
+            kind=FLAG,
+            formula='=IF({fixture_no}>0,N({framed?}<>"yes"),0)',
+        ),
+        Item(
             handle="keep_half",
             label="Keep off by",
             kind=LENGTH,
-            formula='=IF({shape}="round",READ_LENGTH({width}),READ_LENGTH({height?}))/2+{joint_clear}',
+            formula="={half_along}+{joint_clear}",
         ),
         Item(
             handle="keep_from",

@@ -58,6 +58,9 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_joint": {"position_along.6": ""},
     "look_framed": {"framed.3": "no"},
     "look_fixture": {"position_across.4": "30'"},
+    "look_edge": {"position_across.4": "24"},  # its far edge on a course joint
+    "look_flange": {"flange.2": "6 1/2"},  # a sixteenth over the hole on either side
+    "look_picture": {"bar_length": "40'"},  # longer than the ceiling
     "look_unpriced": {"order_price.2": ""},
     "look_rates": {"task_rate.1": ""},
     "look_platform": {"platform_rating": "500"},
