@@ -14,6 +14,7 @@ from sheetcalc.takeoff import (
     plan,
     price,
     saw,
+    shapes,
     start,
     working,
 )
@@ -37,6 +38,7 @@ def sheets(system: str = "us") -> tuple[Sheet, ...]:
     declared = (
         start.SHEET,
         measure.SHEET,
+        shapes.SHEET,
         boards.SHEET,
         layout.SHEET,
         plan.SHEET,

@@ -72,6 +72,12 @@ STOPS = Table(
             "Measure",
         ),
         _stop("stop_half", "Every ceiling is read both ways", "SUM({half_read[]})>0", "Measure"),
+        _stop(
+            "stop_corners",
+            "Corners make ceilings",
+            'OR(SUM({corner_half[]})>0,ISERROR(SUM({corner_no[]})),N({shapes_used?})>ROWS({shape_no[]}),COUNTIF({shape_problem[]},"?*")>COUNTIF({shape_problem[]},"ok"))',
+            "Shapes",
+        ),
         _stop("stop_names", "No two ceilings have one name", "SUM({name_twice[]})>0", "Measure"),
         _stop("stop_fixtures", "Every fixture's ceiling is known", "ISERROR(SUM({fixture_no[]}))", "Measure"),
         _stop(
@@ -195,6 +201,18 @@ LOOKS = Table(
             "Dates of the bid are in order",
             "{dates_early?}>0",
             "Price",
+        ),
+        _look(
+            "look_read_twice",
+            "No ceiling has readings besides its corners (the corners count)",
+            "SUM({read_twice[]})>0",
+            "Measure, Start",
+        ),
+        _look(
+            "look_narrow",
+            "No course is narrowed to a sliver by a wall inside",
+            'COUNTIF({run_narrowest[]},"<"&{sliver?})>0',
+            "Shapes",
         ),
         _look("look_size", "Every reading is of a likely size", "SUM({size_odd[]})>0", "Measure"),
         _look("look_trim", "Trim covers the gaps at the walls", "SUM({trim_short[]})>0", "Measure"),

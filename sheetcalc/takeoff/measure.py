@@ -116,7 +116,7 @@ ACROSS = Table(
     handle="ceilings",
     title="Ceilings: across the boards (the way courses stack)",
     rows=CEILINGS,
-    filled="=OR(AND(COUNTA({across:})>0,COUNTA({along:})>0),AND({from_start},COUNTA({across_one},{across_two},{along_one},{along_two})=4))",
+    filled="=OR({shaped}=1,AND(COUNTA({across:})>0,COUNTA({along:})>0),AND({from_start},COUNTA({across_one},{across_two},{along_one},{along_two})=4))",
     columns=(
         Item(handle="ceiling", label="Ceiling", width=24),
         Item(handle="across", label="Across", kind=LENGTH, cells=3, heads=ENDS, needed=True),
@@ -268,6 +268,7 @@ SHEET = Sheet(
         Text(
             (
                 "Read each ceiling at three places both ways; one or two will do. Stand at the start wall: left is left, in every table.",
+                "A ceiling that is no rectangle: name it here, leave its readings blank, and type its corners on Shapes.",
                 "Square: two diagonals from corner to corner. Where fixtures hang: from framing or a listed box, never from the boards.",
             )
         ),

@@ -523,7 +523,7 @@ AMOUNTS = Table(
     like="ceilings",
     columns=(
         Item(handle="amounts_name", label="Ceiling", formula="={name_used}"),
-        Item(handle="cut_ends", label="Cut ends", kind=COUNT, formula="=2*({courses}+{joints})"),
+        Item(handle="cut_ends", label="Cut ends", kind=COUNT, formula="=2*({runs}+{joints})"),
         Item(
             handle="ends_area",
             label="End grain",
@@ -540,31 +540,31 @@ AMOUNTS = Table(
             handle="ripped_area",
             label="Ripped area",
             kind=AREA,
-            formula="=CUT_EDGE_AREA({thickness_of},{cut},{ripped})",
+            formula="=CUT_EDGE_AREA({thickness_of},IF({shaped}=1,INDEX({run_ripped[]},{shape_order?}),{cut}*{ripped}))",
         ),
         Item(
             handle="back_area",
             label="Backs",
             kind=AREA,
-            formula='=IF({prime_backs}="yes",BOARD_COVERAGE({overall_of},{cut},{courses}),0)',
+            formula='=IF({prime_backs}="yes",BOARD_COVERAGE({overall_of},IF({shaped}=1,INDEX({run_total[]},{shape_order?}),{cut}*{courses})),0)',
         ),
         Item(
             handle="nails",
             label="Nails",
             kind=COUNT,
-            formula="=NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},IF({wide}=1,0,{face_courses}),{joints})",
+            formula="=NAIL_COUNT({runs},{runs_long},{bearing_spacing},{per_bearing_used},IF({wide}=1,0,{face_courses}),{joints})",
         ),
         Item(
             handle="face_nails",
             label="Holes to fill",
             kind=COUNT,
-            formula="=IF({wide}=1,NAIL_COUNT({courses},{along_used:},{bearing_spacing},{per_bearing_used},0),FACE_NAIL_COUNT({along_used:},{bearing_spacing},MIN({face_courses},{courses})))",
+            formula="=IF({wide}=1,NAIL_COUNT({runs},{runs_long},{bearing_spacing},{per_bearing_used},0),FACE_NAIL_COUNT({runs_long},{bearing_spacing},MIN({face_courses},{runs})))",
         ),
         Item(
             handle="sheets",
             label="Sheets",
             kind=COUNT,
-            formula='=IF({backing}="sheathing",SHEET_COUNT({across_used:},{along_used:},{sheet_width},{sheet_length}),0)',
+            formula='=IF({backing}="sheathing",SHEET_COUNT({across_used:},MAX({along_used:})*{full_share},{sheet_width},{sheet_length}),0)',
         ),
         Item(
             handle="strapping_rows",
@@ -576,13 +576,13 @@ AMOUNTS = Table(
             handle="strapping",
             label="Strapping",
             kind=LENGTH,
-            formula="={strapping_rows}*MAX({across_used:})",
+            formula="={strapping_rows}*MAX({across_used:})*{full_share}",
         ),
         Item(
             handle="around",
             label="Around the walls",
             kind=LENGTH,
-            formula="=2*(AVERAGE({across_used:})+AVERAGE({along_used:}))",
+            formula="=IF({shaped}=1,INDEX({rim[]},{shape_order?}),2*(AVERAGE({across_used:})+AVERAGE({along_used:})))",
         ),
     ),
 )

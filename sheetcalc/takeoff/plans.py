@@ -46,7 +46,7 @@ CUTS = Table(
     columns=(
         Item(handle="cuts_no", label="Ceiling", kind=COUNT, formula="={n}"),
         Item(handle="cuts_length", label="Length", kind=LENGTH, formula="={stock_for}"),
-        Item(handle="cuts_courses", label="Courses", kind=COUNT, formula="={courses}"),
+        Item(handle="cuts_courses", label="Courses", kind=COUNT, formula="={runs}"),
         Item(handle="cuts_first", label="First framing", kind=LENGTH, formula="={first_bearing}"),
     ),
 )
@@ -103,6 +103,15 @@ def _pieces_of(length: str, price: str) -> str:
     )
 
 
+RUNS_OF = "{run_length[]},{run_ceiling[]},{run_course[]},{run_start[]}"
+"""What PIECE_LIST asks besides where ceilings have corners."""
+
+
+def _piece_list(length: str, price: str) -> str:
+    pieces = _pieces_of(length, price)
+    return f"=IF({{shapes_used}}=0,PIECE_LIST({pieces}),PIECE_LIST({pieces},{RUNS_OF}))"
+
+
 PIECES_OF = _pieces_of("offer_length", "offer_price")
 
 PIECE_ROWS = Answer(
@@ -114,7 +123,7 @@ PIECE_ROWS = Answer(
         Item(handle="piece_length", label="Length", kind=LENGTH),
         Item(handle="piece_count", label="Pieces", kind=COUNT),
     ),
-    formula=f"=PIECE_LIST({PIECES_OF})",
+    formula=_piece_list("offer_length", "offer_price"),
 )
 
 THUMB_ROWS = Answer(
@@ -126,7 +135,7 @@ THUMB_ROWS = Answer(
         Item(handle="thumb_piece", label="Length", kind=LENGTH),
         Item(handle="thumb_pieces", label="Pieces", kind=COUNT),
     ),
-    formula=f"=PIECE_LIST({_pieces_of('thumb_stock', 'thumb_price')})",
+    formula=_piece_list("thumb_stock", "thumb_price"),
 )
 
 BUY = "{piece_length},{piece_count},{offer_length},{offer_price},{kerf},{end_trim},{offer_number?}"
@@ -355,7 +364,7 @@ FIGURES = Table(
         Item(
             handle="piece_problem",
             label="Problem of the joints",
-            formula=f'=IF(ISERROR({{plan_run?}}),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"ok")',
+            formula=f'=IF(ISERROR({{plan_run?}}),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF},{RUNS_OF}),"ok")',
         ),
         Item(
             handle="buy_problem",

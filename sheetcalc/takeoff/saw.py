@@ -153,7 +153,12 @@ SAWING = Table(
             label="Last: rip off",
             formula='=IF({face_of}-MIN({here_last:})>{dust},IF({courses}=1,"both edges","tongue edge"),"nothing")',
         ),
-        Item(handle="sawing_cut", label="Length to cover", formula="=INCH_FRACTION({cut})", kind=WORDED),
+        Item(
+            handle="sawing_cut",
+            label="Length to cover",
+            formula='=IF({shaped}=1,"see Shapes",INCH_FRACTION({cut}))',
+            kind=WORDED,
+        ),
         Item(
             handle="batches_needed",
             label="Batches",

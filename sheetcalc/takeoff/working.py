@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
-from sheetcalc.takeoff import plan, plans
+from sheetcalc.takeoff import plan, plans, shapes
 from sheetcalc.takeoff.bid import SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.entries import assumed, entries_checked
@@ -57,10 +57,37 @@ READINGS = Table(
     like="ceilings",
     columns=(
         Item(
+            handle="shaped",
+            label="By corners",
+            kind=FLAG,
+            formula="=N(COUNTIF({corner_no[]},{n})>0)",
+        ),
+        Item(
+            handle="shape_order",
+            label="Which of them",
+            kind=COUNT,
+            formula='=IF({shaped}=1,SUMIFS({shaped[]},{cuts_no[]},"<="&{n}),"")',
+        ),
+        *(
+            Item(
+                handle=f"shape_{side}",
+                label=f"Corners {side}",
+                kind=LENGTH,
+                formula=f'=IF({{shaped}}=1,SHAPE_SIZE("{side}",{shapes.ALL_CORNERS},{{n}}),"")',
+            )
+            for side in ("across", "along")
+        ),
+        Item(
             handle="from_start",
             label="From Start",
             kind=FLAG,
-            formula="=N(AND({n}=1,COUNTA({across:?},{along:?})=0))",
+            formula="=N(AND({n}=1,{shaped}=0,COUNTA({across:?},{along:?})=0))",
+        ),
+        Item(
+            handle="read_twice",
+            label="Readings and corners",
+            kind=FLAG,
+            formula="=N(AND({shaped}=1,COUNTA({across:?},{along:?})+N({n}=1)*{start_typed?}>0))",
         ),
         Item(
             handle="name_twice",
@@ -98,7 +125,7 @@ READINGS = Table(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({from_start}=1,CHOOSE({j},{across_one_used?},{across_two_used?},""),IF({across?}="","",SLOPE_LENGTH({across?},{rise_across})))',
+            formula='=IF({shaped}=1,IF({j}=1,{shape_across?},""),IF({from_start}=1,CHOOSE({j},{across_one_used?},{across_two_used?},""),IF({across?}="","",SLOPE_LENGTH({across?},{rise_across}))))',
         ),
         Item(
             handle="along_used",
@@ -106,7 +133,7 @@ READINGS = Table(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({from_start}=1,CHOOSE({j},{along_one_used?},{along_two_used?},""),IF({along?}="","",SLOPE_LENGTH({along?},{rise_along})))',
+            formula='=IF({shaped}=1,IF({j}=1,{shape_along?},""),IF({from_start}=1,CHOOSE({j},{along_one_used?},{along_two_used?},""),IF({along?}="","",SLOPE_LENGTH({along?},{rise_along}))))',
         ),
     ),
 )
@@ -223,9 +250,15 @@ LAYOUT = Answer(
 )
 
 
-def _joints(name: str) -> str:
+def _or_shape(column: str, rectangle: str) -> str:
+    """Take a figure of the shape where the ceiling has corners, or else that of a rectangle."""
+    return f"IF({{shaped}}=1,INDEX({{{column}[]}},{{shape_order?}}),{rectangle})"
+
+
+def _joints(name: str, column: str) -> str:
     """Ask one of the joint functions of each ceiling that has end joints; all share one solve."""
-    return f"=IF({{jointed}}=1,{name}({ONE_CEILING},,{{courses}},,,{KEEP_CLEAR},{{n}}),0)"
+    asked = f"{name}({ONE_CEILING},,{{courses}},,,{KEEP_CLEAR},{{n}})"
+    return f"=IF({{jointed}}=1,{_or_shape(column, asked)},0)"
 
 
 FIGURES = Table(
@@ -280,12 +313,36 @@ FIGURES = Table(
             handle="area",
             label="Area",
             kind=AREA,
+            formula=f'=IF({{ceilings_filled}}=1,{_or_shape("ground", "{full_area}")},"")',
+        ),
+        Item(
+            handle="full_area",
+            label="Area, with what its corners leave out",
+            kind=AREA,
             formula='=IF({ceilings_filled}=1,CEILING_AREA({across_used:},{along_used:}),"")',
         ),
         Item(
             handle="area_said",
             label="Area, in words",
             formula=both('=TEXT({area},"#,##0")&" ft²"', '=TEXT({area},"#,##0.0")&" m²"'),
+        ),
+        Item(
+            handle="full_share",
+            label="Share of it",
+            kind=SHARE,
+            formula="={area}/{full_area}",
+        ),
+        Item(
+            handle="runs",
+            label="Stretches of courses",
+            kind=COUNT,
+            formula=f"={_or_shape('run_count', '{courses}')}",
+        ),
+        Item(
+            handle="runs_long",
+            label="Their mean length, wall to wall",
+            kind=LENGTH,
+            formula=f"={_or_shape('run_total', '{runs}*MAX({along_used:})')}/{{runs}}",
         ),
         Item(
             handle="start_gap",
@@ -333,13 +390,20 @@ FIGURES = Table(
             handle="stock_for",
             label="Longest board",
             kind=LENGTH,
-            formula="=INT(IF({batches}>1,MAX({along_used:})-{gap_used}-{finish_gap_used},{cut})/{saw_step}+{whole_within})*{saw_step}",
+            formula=f"=INT({_or_shape('run_longest', 'IF({batches}>1,MAX({along_used:})-{gap_used}-{finish_gap_used},{cut})')}/{{saw_step}}+{{whole_within}})*{{saw_step}}",
+        ),
+        Item(
+            handle="boards_from",
+            label="Boards start from the wall",
+            kind=LENGTH,
+            formula="={gap_used}*(1-{shaped})",
+            note="By corners, all is measured from the line of the left-most one.",
         ),
         Item(
             handle="first_bearing",
             label="First framing",
             kind=LENGTH,
-            formula='=IF({first_framing?}="",0,READ_LENGTH({first_framing?})-{gap_used}+N(READ_LENGTH({first_framing?})<{gap_used})*{joint_bearing})',
+            formula='=IF({first_framing?}="",0,READ_LENGTH({first_framing?})-{boards_from}+N(READ_LENGTH({first_framing?})<{boards_from})*{joint_bearing})',
         ),
         Item(
             handle="jointed",
@@ -363,14 +427,19 @@ FIGURES = Table(
             handle="joints",
             label="End joints",
             kind=COUNT,
-            formula=_joints("JOINT_COUNT"),
+            formula=_joints("JOINT_COUNT", "shape_joints"),
         ),
-        Item(handle="joint_money", label="Boards and joints", kind=MONEY, formula=_joints("JOINT_COST")),
+        Item(
+            handle="joint_money",
+            label="Boards and joints",
+            kind=MONEY,
+            formula=_joints("JOINT_COST", "shape_money"),
+        ),
         Item(
             handle="joint_bound",
             label="No layout costs less than",
             kind=MONEY,
-            formula=_joints("LOWEST_JOINT_COST"),
+            formula=_joints("LOWEST_JOINT_COST", "shape_bound"),
         ),
         Item(
             handle="joint_over",
@@ -390,7 +459,7 @@ FIGURES = Table(
             handle="barrier_run",
             label="Run of barrier",
             kind=LENGTH,
-            formula="=MAX(1,WHOLE_UNITS(MAX(0,MAX({across_used:})-{lap}),{roll_width}-{lap}))*MAX({along_used:})",
+            formula="=MAX(1,WHOLE_UNITS(MAX(0,MAX({across_used:})-{lap}),{roll_width}-{lap}))*MAX({along_used:})*{full_share}",
         ),
         Item(
             handle="first_seen",
@@ -547,7 +616,13 @@ POLE = Lines(
             kind=LENGTH,
             formula="=INDEX({first_bearing[]},{pole_no})",
         ),
-        Item(handle="pole_jointed", label="Jointed", kind=FLAG, formula="=INDEX({jointed[]},{pole_no})"),
+        Item(handle="pole_shaped", label="By corners", kind=FLAG, formula="=INDEX({shaped[]},{pole_no})"),
+        Item(
+            handle="pole_jointed",
+            label="Jointed",
+            kind=FLAG,
+            formula="=INDEX({jointed[]},{pole_no})*(1-{pole_shaped})",
+        ),
         Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
         Item(
             handle="pole_over", label="Over the bound", kind=SHARE, formula="=INDEX({joint_over[]},{pole_no})"
@@ -642,6 +717,12 @@ FIXTURES = Table(
         ),
         Item(handle="fixture_face", label="Face", kind=LENGTH, formula="=INDEX({face_of[]},{fixture_no})"),
         Item(handle="fixture_gap", label="Gap", kind=LENGTH, formula="=INDEX({gap_used[]},{fixture_no})"),
+        Item(
+            handle="fixture_from",
+            label="Boards start from the wall",
+            kind=LENGTH,
+            formula="=INDEX({boards_from[]},{fixture_no})",
+        ),
         Item(
             handle="fixture_finish",
             label="Finish gap",
@@ -749,13 +830,13 @@ FIXTURES = Table(
             handle="keep_from",
             label="No joint from",
             kind=LENGTH,
-            formula="=READ_LENGTH({position_along})-{fixture_gap}-{keep_half}",
+            formula="=READ_LENGTH({position_along})-{fixture_from}-{keep_half}",
         ),
         Item(
             handle="keep_to",
             label="No joint to",
             kind=LENGTH,
-            formula="=READ_LENGTH({position_along})-{fixture_gap}+{keep_half}",
+            formula="=READ_LENGTH({position_along})-{fixture_from}+{keep_half}",
         ),
         Item(
             handle="keep_courses",
@@ -935,6 +1016,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             FIXTURES,
             STOCK,
             *plans.tables(),
+            *shapes.tables(),
             COUNTS,
             SENTENCES,
             assumed(blocks),
@@ -944,6 +1026,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             PAYMENT,
             ENDS_ANSWER,
             *plans.answers(),
+            *shapes.answers(),
             MARKS,
             JOINT_MARKS,
             JOINT_PIECES,
