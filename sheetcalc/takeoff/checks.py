@@ -1,6 +1,7 @@
 """Checks: what is missing, what stops the price, and what deserves a look."""
 
 from sheetcalc.kinds import COUNT
+from sheetcalc.takeoff.measure import SHAPES
 from sheetcalc.takeoff.start import ENTRIES
 from sheetcalc.workbooks.declare import CHECK, FLAG, Item, Lines, Row, Sheet, Table, Text
 
@@ -74,7 +75,7 @@ STOPS = Table(
         _stop("stop_half", "Every ceiling is read both ways", "SUM({half_read[]})>0", "Measure"),
         _stop(
             "stop_corners",
-            "Corners make ceilings",
+            f"Corners make ceilings, {SHAPES} at most",
             'OR(SUM({corner_half[]})>0,ISERROR(SUM({corner_no[]})),N({shapes_used?})>ROWS({shape_no[]}),COUNTIF({shape_problem[]},"?*")>COUNTIF({shape_problem[]},"ok"))',
             "Shapes",
         ),

@@ -6,6 +6,7 @@ from sheetcalc.workbooks.systems import both
 
 CEILINGS = 12
 FIXTURES = 24
+SHAPES, SHAPE_WALLS = 3, 24  # ceilings by their corners; walls of one of them
 ENDS = ("left", "middle", "right")
 
 JOB = Lines(

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, SHARE, TEXT, Kind
 from sheetcalc.takeoff.boards import STOCK
-from sheetcalc.takeoff.measure import CEILINGS
+from sheetcalc.takeoff.measure import CEILINGS, SHAPE_WALLS, SHAPES
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Table
 from sheetcalc.workbooks.systems import both
 
@@ -435,9 +435,15 @@ FIGURES = Table(
             formula="=COUNTIF({jointed_of[]},{n})",
         ),
         Item(
+            handle="plan_apart",
+            label="Jointed, or by corners",
+            kind=COUNT,
+            formula="=COUNTIF({apart_of[]},{n})",
+        ),
+        Item(
             handle="jointed_words",
             label="In words",
-            formula='=IF({plan_jointed}=1,INDEX({name_used[]},MATCH({n},{jointed_of[]},0)),IF({plan_jointed}=0,"",{plan_jointed}&" ")&"jointed ceilings")',
+            formula='=IF({plan_apart}=1,INDEX({name_used[]},MATCH({n},{apart_of[]},0)),IF({plan_apart}={plan_jointed},IF({plan_jointed}=0,"",{plan_jointed}&" ")&"jointed ceilings","ceilings with joints or corners"))',
         ),
         *_lines("yard", "spare_stock"),
         *_lines("setting", "stop_length"),
@@ -529,18 +535,18 @@ SET = Table(
             handle="setting_whole",
             label="Pieces that cover a ceiling's length",
             kind=COUNT,
-            formula="=SUMIFS({cuts_courses[]},{cuts_length[]},{setting_length},{board_no[]},{setting_plan})",
+            formula="=SUMIFS({cuts_courses[]},{plain_length[]},{setting_length},{board_no[]},{setting_plan})",
         ),
         Item(
             handle="setting_alike",
             label="Ceilings of that length",
             kind=COUNT,
-            formula="=COUNTIFS({cuts_length[]},{setting_length},{board_no[]},{setting_plan})",
+            formula="=COUNTIFS({plain_length[]},{setting_length},{board_no[]},{setting_plan})",
         ),
         Item(
             handle="setting_names",
             label="Ceilings",
-            formula='=IF({setting_alike}=0,"",INDEX({name_used[]},MATCH({setting_length},{cuts_length[]},0)))&IF({setting_alike}>1," and "&{setting_alike}-1&" more","")',
+            formula='=IF({setting_alike}=0,"",INDEX({name_used[]},MATCH({setting_length},{plain_length[]},0)))&IF({setting_alike}>1," and "&{setting_alike}-1&" more","")',
         ),
         Item(
             handle="setting_joined",
@@ -572,20 +578,31 @@ WALLS = Table(
             kind=LENGTH,
             cells=2,
             heads=("across", "along"),
-            formula="=CHOOSE({j},MAX({across_used:}),MAX({along_used:}))",
+            formula='=IF({shaped}=1,"",CHOOSE({j},MAX({across_used:}),MAX({along_used:})))',
         ),
     ),
 )
 
-WALLS_TWICE = Answer(
-    handle="trim_twice",
-    title="Two of each wall",
-    rows=CEILINGS,
+EVERY_WALL = Table(
+    handle="trim_runs",
+    title="Walls to trim, those of ceilings with corners too",
+    rows=2 * CEILINGS + SHAPES * SHAPE_WALLS,
+    filled='={trim_run_wall?}<>""',
     columns=(
-        Item(handle="twice_across", label="Across", kind=COUNT),
-        Item(handle="twice_along", label="Along", kind=COUNT),
+        Item(handle="trim_run_no", label="Row", kind=COUNT, formula="={n}"),
+        Item(
+            handle="trim_run_wall",
+            label="Wall",
+            kind=LENGTH,
+            formula="=IF({n}>2*{ceiling_rows},INDEX({rim_length[]},{n}-2*{ceiling_rows}),INDEX({trim_wall[]},INT(({n}+1)/2),1+MOD({n}+1,2)))",
+        ),
+        Item(
+            handle="trim_run_walls",
+            label="Of them",
+            kind=COUNT,
+            formula='=IF({trim_run_wall}="","",IF({n}>2*{ceiling_rows},1,2))',
+        ),
     ),
-    formula='=IF({trim_wall[]}="","",2)',
 )
 
 TRIM_ROWS = Answer(
@@ -597,7 +614,7 @@ TRIM_ROWS = Answer(
         Item(handle="trim_pieces", label="Pieces", kind=COUNT),
     ),
     formula=(  # a long wall may be spliced anywhere
-        '=IF(COUNT({trim_price[]})*{ceilings_in_use}=0,"",PIECE_LIST({trim_wall[]},{trim_twice[]},{trim_length[]},'
+        '=IF(COUNT({trim_price[]})*{ceilings_in_use}=0,"",PIECE_LIST({trim_run_wall[]},{trim_run_walls[]},{trim_length[]},'
         "{trim_price[]},0,,0,{trim_least},{joint_price_used},{kerf},{end_trim},0,,,,,,,{trim_pieces_kept}))"
     ),
 )
@@ -654,7 +671,7 @@ def tables() -> Iterable[Table | Lines]:
     return (RULES, CUTS, FIGURES, IN_ALL, OFFERS_USED, YARD, SETTINGS, CUT_ALIKE, SET, WALLS, TRIM_LIST)
 
 
-def answers() -> Iterable[Answer]:
+def answers() -> Iterable[Table | Answer]:
     """Blocks of the sheet Working that stand at its end."""
     return (
         CUT_ROWS,
@@ -666,7 +683,7 @@ def answers() -> Iterable[Answer]:
         SPARE_ROWS,
         SAW_ROWS,
         STOP_ROWS,
-        WALLS_TWICE,
+        EVERY_WALL,
         TRIM_ROWS,
         TRIM_BUYS,
         TRIM_CUTS,

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable
 
-from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, TEXT, Kind
+from sheetcalc.kinds import ANGLE, AREA, COUNT, LENGTH, MONEY, TEXT, Kind
+from sheetcalc.takeoff.measure import SHAPE_WALLS, SHAPES
 from sheetcalc.takeoff.plans import JOINT_RULES, KEEP_CLEAR
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Sheet, Table, Text
 
 CORNERS = 48
-SHAPES = 3
-RUNS = 120
+
+RUNS = 120  # stretches of courses of one of them
 
 ENTRIES = Table(
     handle="corners",
@@ -52,7 +53,7 @@ ENTRIES = Table(
 
 RESULTS = Table(
     handle="shapes",
-    title="What the corners make",
+    title=f"What the corners make: {SHAPES} ceilings at most",
     rows=SHAPES,
     filled='={shape_no?}<>""',
     columns=(
@@ -162,6 +163,7 @@ RULES = Lines(
     title="Ceilings by their corners",
     items=(
         Item(handle="run_rows_kept", label="Stretches kept of each", kind=COUNT, formula=f"={RUNS}"),
+        Item(handle="rim_rows_kept", label="Walls kept of each", kind=COUNT, formula=f"={SHAPE_WALLS}"),
         Item(handle="shapes_used", label="Ceilings with corners", kind=COUNT, formula="=SUM({shaped[]})"),
         Item(
             handle="shape_row",
@@ -302,6 +304,19 @@ ROWS = Answer(
     formula=f"=COURSE_PIECES({PIECES},{{run_rows_kept}})",
 )
 
+RIM = Answer(
+    handle="rim_rows",
+    title="Walls of ceilings with corners",
+    rows=SHAPE_WALLS,
+    like="shapes",
+    columns=(
+        Item(handle="rim_wall", label="Wall", kind=COUNT),
+        Item(handle="rim_length", label="Length", kind=LENGTH),
+        Item(handle="rim_angle", label="To the boards", kind=ANGLE),
+    ),
+    formula=f"=SHAPE_WALLS({ALL_CORNERS},{{shape_no}},{{rim_rows_kept}})",
+)
+
 _MARKS = _joints(
     "JOINT_MARKS",
     "shown",
@@ -354,4 +369,4 @@ def tables() -> Iterable[Table | Lines]:
 
 def answers() -> Iterable[Table | Answer]:
     """Blocks of the sheet Working that stand at its end."""
-    return (CORNERS_USED, SHOWN_ROWS, ROWS, MARKS)
+    return (CORNERS_USED, SHOWN_ROWS, ROWS, RIM, MARKS)

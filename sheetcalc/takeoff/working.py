@@ -424,6 +424,18 @@ FIGURES = Table(
             formula='=IF({jointed}=1,{board_no},"")',
         ),
         Item(
+            handle="apart_of",
+            label="Jointed or by corners, choice",
+            kind=COUNT,
+            formula='=IF({jointed}+{shaped}>0,{board_no},"")',
+        ),
+        Item(
+            handle="plain_length",
+            label="One length for all courses",
+            kind=LENGTH,
+            formula='=IF({shaped}=1,"",{stock_for})',
+        ),
+        Item(
             handle="joints",
             label="End joints",
             kind=COUNT,

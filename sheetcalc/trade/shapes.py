@@ -27,9 +27,8 @@ Numbers = Annotated[Sequence[float | None], COUNT, Beside("along", blank=True)]
 
 
 class Wall(NamedTuple):
-    """One wall of the ceiling, or one side of an opening, from its corner to the next."""
+    """One wall of the ceiling, from its corner to the next."""
 
-    opening: Count | None
     wall: Count
     length: Length
     angle: Angle
@@ -245,7 +244,7 @@ def shape_walls(
     ceilings: Numbers | None = None,
     ceiling: Count | None = None,
 ) -> list[Wall]:
-    """Length of each wall of a ceiling and its angle to the boards, from its corners; then those of openings.
+    """Length of each wall of a ceiling and its angle to the boards, from its corners; openings are left out.
 
     Parameters
     ----------
@@ -255,8 +254,8 @@ def shape_walls(
     Returns
     -------
     list of Wall
-        Opening (none for the walls), number of the wall, its length [in], its angle to the boards [°]: 0
-        along them, 90 square to them. With the inside on the left, from the first corner.
+        Number of the wall, its length [in], its angle to the boards [°]: 0 along them, 90 square to them. With
+        the inside on the left, from the first corner.
 
     Raises
     ------
@@ -273,16 +272,14 @@ def shape_walls(
 
     Examples
     --------
-    >>> shape_walls([0, 96, 0], [0, 0, 96])  # doctest: +NORMALIZE_WHITESPACE +ELLIPSIS
-    [Wall(opening=None, wall=1, length=96.0, angle=0.0),
-     Wall(opening=None, wall=2, length=135.764..., angle=45.0),
-     Wall(opening=None, wall=3, length=96.0, angle=90.0)]
+    >>> shape_walls([0, 8, 8], [0, 0, 8])  # doctest: +NORMALIZE_WHITESPACE +ELLIPSIS
+    [Wall(wall=1, length=8.0, angle=0.0), Wall(wall=2, length=8.0, angle=90.0),
+     Wall(wall=3, length=11.313..., angle=45.0)]
     """
     shape = _shape(along, across, openings, ceilings, ceiling)
     return [
-        Wall(opening, wall, dist(a, b), degrees(atan2(abs(b[1] - a[1]), abs(b[0] - a[0]))))
-        for opening, ring in ((None, shape.ceiling), *shape.openings.items())
-        for wall, (a, b) in enumerate(walls(ring), 1)
+        Wall(wall, dist(a, b), degrees(atan2(abs(b[1] - a[1]), abs(b[0] - a[0]))))
+        for wall, (a, b) in enumerate(walls(shape.ceiling), 1)
     ]
 
 

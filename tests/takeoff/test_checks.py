@@ -27,6 +27,7 @@ STOPPED = {  # what to type into the demo job so that the check fails
     "stop_order": {"order_price.9": "ask"},
     "stop_hours": {"task_rate.7": "ask"},
     "stop_numbers": {"other_cost.1": "ask"},
+    "stop_corners": {"corner_along.1": "0", "corner_across.1": "0"},
     "stop_names": {"ceiling.2": "Front porch"},
     "stop_tongue": {"run_of_ten.1": "60"},
     "stop_half_fixture": {"shape.3": ""},
@@ -43,6 +44,18 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_warning": {"least": "5"},
     "look_taper": {"take_up": "1/8"},
     "look_square": {"diagonal_two.1": "18' 8\""},
+    "look_read_twice": {
+        "corner_along": "0;140",
+        "corner_across": "0;87",
+        "corner_ceiling": "Side porch;Side porch",
+    },
+    "look_narrow": {
+        "across.2": ";;",
+        "along.2": ";;",
+        "corner_along": "0;140;140;70;70;0",
+        "corner_across": "0;0;22;22;87;87",  # the fifth course is an inch wide where that wall stands
+        "corner_ceiling": ";".join(["Side porch"] * 6),
+    },
     "look_trim": {"trim_last.2": "1/4"},
     "look_batches": {"along.1": "183.5;183.5;184 1/2"},
     "look_damp": {"meter_limit": "10"},
