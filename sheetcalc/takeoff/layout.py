@@ -178,7 +178,7 @@ CHOSEN = Lines(
         Item(
             handle="joint_words",
             label="End joints",
-            formula='=IF({pole_shaped}=1,"its courses and boards stand on Shapes",IF({pole_jointed}=1,{pole_joints}&" end joints, below the marks, from the start of the boards: add the gap of "&INCH_FRACTION({pole_gap})&" for the distance from the wall; boards and joints of this ceiling "&{joint_proof},"no end joints: one board a course"))',
+            formula='=IF({pole_shaped}=1,"its courses and boards stand on Shapes",{joints_said})',
         ),
     ),
 )

@@ -99,17 +99,9 @@ def _pieces_of(length: str, price: str) -> str:
     """List what PIECE_LIST asks to lay out the ceilings of one choice from those stock lengths."""
     return (
         f"{{cover_length}},{{cover_courses}},{{{length}}},{{{price}}},{{joint_bearing}},{{cover_first?}},"
-        f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}}"
+        f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}},"
+        "{run_length[]},{run_ceiling[]},{run_course[]},{run_start[]}"
     )
-
-
-RUNS_OF = "{run_length[]},{run_ceiling[]},{run_course[]},{run_start[]}"
-"""What PIECE_LIST asks besides where ceilings have corners."""
-
-
-def _piece_list(length: str, price: str) -> str:
-    pieces = _pieces_of(length, price)
-    return f"=IF({{shapes_used}}=0,PIECE_LIST({pieces}),PIECE_LIST({pieces},{RUNS_OF}))"
 
 
 PIECES_OF = _pieces_of("offer_length", "offer_price")
@@ -123,7 +115,7 @@ PIECE_ROWS = Answer(
         Item(handle="piece_length", label="Length", kind=LENGTH),
         Item(handle="piece_count", label="Pieces", kind=COUNT),
     ),
-    formula=_piece_list("offer_length", "offer_price"),
+    formula=f"=PIECE_LIST({PIECES_OF})",
 )
 
 THUMB_ROWS = Answer(
@@ -135,7 +127,7 @@ THUMB_ROWS = Answer(
         Item(handle="thumb_piece", label="Length", kind=LENGTH),
         Item(handle="thumb_pieces", label="Pieces", kind=COUNT),
     ),
-    formula=_piece_list("thumb_stock", "thumb_price"),
+    formula=f"=PIECE_LIST({_pieces_of('thumb_stock', 'thumb_price')})",
 )
 
 BUY = "{piece_length},{piece_count},{offer_length},{offer_price},{kerf},{end_trim},{offer_number?}"
@@ -364,7 +356,7 @@ FIGURES = Table(
         Item(
             handle="piece_problem",
             label="Problem of the joints",
-            formula=f'=IF(ISERROR({{plan_run?}}),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF},{RUNS_OF}),"ok")',
+            formula=f'=IF(ISERROR({{plan_run?}}),ENTRY_PROBLEM("PIECE_LIST",{PIECES_OF}),"ok")',
         ),
         Item(
             handle="buy_problem",
@@ -443,7 +435,7 @@ FIGURES = Table(
         Item(
             handle="jointed_words",
             label="In words",
-            formula='=IF({plan_apart}=1,INDEX({name_used[]},MATCH({n},{apart_of[]},0)),IF({plan_apart}={plan_jointed},IF({plan_jointed}=0,"",{plan_jointed}&" ")&"jointed ceilings","ceilings with joints or corners"))',
+            formula='=IF({plan_apart}=1,INDEX({name_used[]},MATCH({n},{apart_of[]},0)),IF({plan_apart}=0,"",{plan_apart}&" ")&IF({plan_apart}={plan_jointed},"jointed ceilings","ceilings with joints or corners"))',
         ),
         *_lines("yard", "spare_stock"),
         *_lines("setting", "stop_length"),

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from sheetcalc.kinds import ANGLE, AREA, COUNT, LENGTH, MONEY, TEXT, Kind
 from sheetcalc.takeoff.measure import SHAPE_WALLS, SHAPES
 from sheetcalc.takeoff.plans import JOINT_RULES, KEEP_CLEAR
-from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.declare import FLAG, WORDED, Answer, Item, Lines, Sheet, Table, Text
 
 CORNERS = 48
 
@@ -63,7 +63,7 @@ RESULTS = Table(
         Item(handle="shape_runs", label="Stretches of courses", kind=COUNT, formula="={run_count}"),
         Item(handle="shape_longest", label="Longest", formula="=FEET_INCHES({run_longest})"),
         Item(
-            handle="shape_narrowest", label="Narrowest", formula="=INCH_FRACTION({run_slimmest})", unit="in"
+            handle="shape_narrowest", label="Narrowest", formula="=INCH_FRACTION({run_slimmest})", kind=WORDED
         ),
         Item(handle="shape_state", label="Is it a ceiling?", formula="={shape_problem?}", width=40),
     ),
@@ -111,13 +111,13 @@ COURSES = Table(
             handle="run_width_shown",
             label="Width",
             formula="=INCH_FRACTION({run_width_exact})",
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="run_narrow_shown",
             label="Narrowest",
             formula='=IF({run_width_exact}-{run_narrow_exact}<{dust},"",INCH_FRACTION({run_narrow_exact}))',
-            unit="in",
+            kind=WORDED,
         ),
         Item(
             handle="run_boards_shown",

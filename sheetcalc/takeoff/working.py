@@ -84,6 +84,12 @@ READINGS = Table(
             formula="=N(AND({n}=1,{shaped}=0,COUNTA({across:?},{along:?})=0))",
         ),
         Item(
+            handle="reads_from",
+            label="Read on Measure, Start, Shapes",
+            kind=COUNT,
+            formula="=1+{from_start}+2*{shaped}",
+        ),
+        Item(
             handle="read_twice",
             label="Readings and corners",
             kind=FLAG,
@@ -125,7 +131,7 @@ READINGS = Table(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({shaped}=1,IF({j}=1,{shape_across?},""),IF({from_start}=1,CHOOSE({j},{across_one_used?},{across_two_used?},""),IF({across?}="","",SLOPE_LENGTH({across?},{rise_across}))))',
+            formula='=CHOOSE({reads_from},IF({across?}="","",SLOPE_LENGTH({across?},{rise_across})),CHOOSE({j},{across_one_used?},{across_two_used?},""),CHOOSE({j},{shape_across?},"",""))',
         ),
         Item(
             handle="along_used",
@@ -133,7 +139,7 @@ READINGS = Table(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({shaped}=1,IF({j}=1,{shape_along?},""),IF({from_start}=1,CHOOSE({j},{along_one_used?},{along_two_used?},""),IF({along?}="","",SLOPE_LENGTH({along?},{rise_along}))))',
+            formula='=CHOOSE({reads_from},IF({along?}="","",SLOPE_LENGTH({along?},{rise_along})),CHOOSE({j},{along_one_used?},{along_two_used?},""),CHOOSE({j},{shape_along?},"",""))',
         ),
     ),
 )
@@ -636,6 +642,11 @@ POLE = Lines(
             formula="=INDEX({jointed[]},{pole_no})*(1-{pole_shaped})",
         ),
         Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
+        Item(
+            handle="joints_said",
+            label="End joints in words",
+            formula='=IF({pole_jointed}=1,{pole_joints}&" end joints, below the marks, from the start of the boards: add the gap of "&INCH_FRACTION({pole_gap})&" for the distance from the wall; boards and joints of this ceiling "&{joint_proof},"no end joints: one board a course")',
+        ),
         Item(
             handle="pole_over", label="Over the bound", kind=SHARE, formula="=INDEX({joint_over[]},{pole_no})"
         ),

@@ -11,7 +11,7 @@ from sheetcalc.workbooks.page import Plan, Spot
 from sheetcalc.workbooks.place import items_of, lay_out
 from sheetcalc.workbooks.refs import Formula, Reference, formula
 
-LONGEST_FORMULA = 330  # characters, before its guard: a call may name twenty cells
+LONGEST_FORMULA = 360  # characters, before its guard: a call may name two dozen ranges
 DEEPEST_IF = 2
 
 NATIVE = re.compile(

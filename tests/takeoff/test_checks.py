@@ -39,22 +39,26 @@ STOPPED = {  # what to type into the demo job so that the check fails
     "stop_shares": {"payment_share.1": "50"},
 }
 
+
+def by_corners(points: list[tuple[float, float]]) -> dict[str, str]:
+    """Entries that give the side porch these corners."""
+    return {
+        f"corner_{part}.{row}": str(value)
+        for row, point in enumerate(points, 1)
+        for part, value in zip(("ceiling", "along", "across"), ("Side porch", *point), strict=True)
+    }
+
+
 RAISED = {  # what to type into the demo job so that the point is raised
     "look_sliver": {"sliver": "3"},
     "look_warning": {"least": "5"},
     "look_taper": {"take_up": "1/8"},
     "look_square": {"diagonal_two.1": "18' 8\""},
-    "look_read_twice": {
-        "corner_along": "0;140",
-        "corner_across": "0;87",
-        "corner_ceiling": "Side porch;Side porch",
-    },
-    "look_narrow": {
+    "look_read_twice": by_corners([(0, 0), (140, 87)]),
+    "look_narrow": {  # a course an inch wide where that wall stands
         "across.2": ";;",
         "along.2": ";;",
-        "corner_along": "0;140;140;70;70;0",
-        "corner_across": "0;0;22;22;87;87",  # the fifth course is an inch wide where that wall stands
-        "corner_ceiling": ";".join(["Side porch"] * 6),
+        **by_corners([(0, 0), (140, 0), (140, 22), (70, 22), (70, 87), (0, 87)]),
     },
     "look_trim": {"trim_last.2": "1/4"},
     "look_batches": {"along.1": "183.5;183.5;184 1/2"},
