@@ -104,7 +104,7 @@ SHOWN = Lines(
         Item(
             handle="drawn_ceiling",
             label="Ceiling",
-            formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})',
+            formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})&IF({pole_shaped}=1,"; drawn is the rectangle around its corners, see Shapes","")',
             note="Choose another on Layout: story pole of one ceiling.",
         ),
         Item(
