@@ -12,6 +12,7 @@ from sheetcalc import __version__
 from sheetcalc.hosts.calc.commands import add_actions
 from sheetcalc.hosts.excel.commands import add_actions as add_excel_actions
 from sheetcalc.kinds import SYSTEMS
+from sheetcalc.workbooks.compare.commands import add_options as add_compare_options
 
 if TYPE_CHECKING:
     from sheetcalc.workbooks.compute import Report
@@ -89,6 +90,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     compute.add_argument("--force", action="store_true", help="overwrite the file of --output")
     compute.set_defaults(run=_compute)
+
+    compare = commands.add_parser("compare", help="every combination of other entries, side by side")
+    add_compare_options(compare, _file)
 
     plain = commands.add_parser("plain", help="write a workbook anew with ordinary formulas only")
     plain.add_argument("file", type=_file, help="a workbook that calls the cell functions")

@@ -217,6 +217,11 @@ class _Engine:
         self._new.clear()
         self._calls.run(self.raw, self.raw.evaluate_all)
 
+    def again(self, sheet: str, at: Place, text: str) -> None:
+        """Compute a formula anew, and nothing that depends on it."""
+        self.raw.set_formula(sheet, *at, f"={text}")
+        self._calls.run(self.raw, partial(self.raw.evaluate_cell, sheet, *at))
+
     def value(self, sheet: str, at: Place) -> Cell:
         """Value of a cell, as entered or as last computed."""
         if (sheet, at) in self._new:
@@ -331,6 +336,12 @@ class Headless:
         self._part.compute()
         return [self._part.value(*cell) for cell in self._asked_at]
 
+    def behind(self, cells: Iterable[tuple[str, Place]]) -> frozenset[tuple[str, Place]]:
+        """Cells that these cells depend on, themselves among them; all cells if that cannot be told."""
+        asked = [*cells]
+        needed = ((sheet, at) for sheet, texts in self._needed(asked).items() for at in texts)
+        return frozenset([*asked, *needed])
+
     def reason(self, sheet: str, cell: str) -> str:
         """Why a cell shows the error that it shows, in one sentence; "" if no call of ours in it tells."""
         place = self._area(sheet, cell)
@@ -343,8 +354,7 @@ class Headless:
         if text is None:
             return ""
         self._calls.failures.clear()
-        self._engine.raw.set_formula(place.sheet, *at, f"={text}")
-        self._engine.compute()
+        self._engine.again(place.sheet, at, text)
         return self._calls.failures[-1].sentence if self._calls.failures else ""
 
     def store(self) -> None:

@@ -83,7 +83,7 @@ def build(sheets: Sequence[Sheet], values: Mapping[str, object], system: str = "
     """
     plan = lay_out(sheets, system)
     given = entered(plan, values)
-    book = _book()
+    book = new_book()
     looks: dict[tuple[str, str, str], Any] = {}
     for page in plan.pages:
         sheet = book.create_sheet(page.sheet.title)
@@ -97,10 +97,11 @@ def build(sheets: Sequence[Sheet], values: Mapping[str, object], system: str = "
     _name(book, plan)
     with_charts = ([block for block, _ in page.charts] for page in plan.pages if page.charts)
     drawings = {f"xl/drawings/drawing{n}.xml": blocks for n, blocks in enumerate(with_charts, 1)}
-    return _packed(book, drawings)
+    return packed(book, drawings)
 
 
-def _book() -> Workbook:
+def new_book() -> Workbook:
+    """Make an empty workbook that knows our styles."""
     book = Workbook()
     book.remove(book.worksheets[0])
     book.properties.creator = "sheetcalc"
@@ -225,10 +226,11 @@ def _name(book: Workbook, plan: Plan) -> None:
             book.defined_names[name] = DefinedName(name, attr_text=cells.address())
 
 
-def _packed(book: Workbook, drawings: Mapping[str, list[Chart]]) -> bytes:
-    written, packed = BytesIO(), BytesIO()
+def packed(book: Workbook, drawings: Mapping[str, list[Chart]]) -> bytes:
+    """Pack a workbook, the same bytes for the same content; charts by the part that places them."""
+    written, out = BytesIO(), BytesIO()
     ExcelWriter(book, ZipFile(written, "w")).save()
-    with ZipFile(written) as parts, ZipFile(packed, "w") as archive:
+    with ZipFile(written) as parts, ZipFile(out, "w") as archive:
         for name in parts.namelist():
             part = ZipInfo(name, ALWAYS.timetuple()[:6])
             part.compress_type = ZIP_DEFLATED
@@ -238,4 +240,4 @@ def _packed(book: Workbook, drawings: Mapping[str, list[Chart]]) -> bytes:
             elif name.startswith("xl/charts/"):
                 data = untitled(data)
             archive.writestr(part, data)
-    return packed.getvalue()
+    return out.getvalue()

@@ -40,7 +40,7 @@ _MARKS: dict[Line, tuple[str, Any, int]] = {
     "specks": (SPRUCE, "circle", 2),
 }
 """Colour, shape and size of points that no line joins."""
-_FILLS: tuple[tuple[str, Any], ...] = (
+FILLS: tuple[tuple[str, Any], ...] = (
     (SPRUCE, ""),
     (BRASS, "wdUpDiag"),
     (LOOK_INK, "wdDnDiag"),
@@ -75,7 +75,7 @@ def charted(block: Chart, sheet: str, plan: Plan) -> Any:
         chart.series.append(_series(block, series, number, sheet, plan))
     if len(block.series) > 1:
         chart.legend.position = "b"
-        chart.legend.txPr = _letters()
+        chart.legend.txPr = letters()
     else:
         chart.legend = None
     if block.frame:
@@ -120,7 +120,7 @@ def _series(block: Chart, series: Series, number: int, sheet: str, plan: Plan) -
         drawn.cat = AxDataSource(strRef=StrRef(f=_cells(block.names, sheet, plan)))
     drawn.val = values
     drawn.invertIfNegative = False
-    colour, pattern = _FILLS[number % len(_FILLS)]
+    colour, pattern = FILLS[number % len(FILLS)]
     look = GraphicalProperties(ln=LineProperties(w=_POINT // 2, solidFill=INK))
     if pattern:
         either: tuple[Any, Any] = colour, PAPER
@@ -135,7 +135,7 @@ def _series(block: Chart, series: Series, number: int, sheet: str, plan: Plan) -
         showCatName=False,
         showLegendKey=False,
         showPercent=False,
-        txPr=_letters(),
+        txPr=letters(),
     )
     return drawn
 
@@ -156,7 +156,7 @@ def _axes(chart: Any, block: Chart) -> None:
         chart.gapWidth = _BETWEEN
     for axis in (chart.x_axis, chart.y_axis):
         axis.delete = False
-        axis.txPr = _letters()
+        axis.txPr = letters()
         axis.majorGridlines = None
     chart.y_axis.title = block.unit or None
     chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=HAIR)))
@@ -182,6 +182,7 @@ def _to_scale(chart: Any, block: Chart) -> None:
         axis.majorGridlines = None
 
 
-def _letters() -> RichText:
+def letters() -> RichText:
+    """Letters of a chart."""
     look = CharacterProperties(sz=900, solidFill=INK, latin=Letters(typeface=FACE))
     return RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=look), endParaRPr=look)])

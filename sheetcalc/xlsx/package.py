@@ -178,8 +178,8 @@ class Package:
                     f"{own.name} was changed by another program meanwhile; nothing was written."
                 )
             first = own.with_suffix(f".bak{own.suffix}")
-            _write(own.with_suffix(f".bak2{own.suffix}") if first.exists() else first, self._file, own)
-        _write(target, self._packed(), own)
+            write_file(own.with_suffix(f".bak2{own.suffix}") if first.exists() else first, self._file, own)
+        write_file(target, self._packed(), own)
 
     def _packed(self) -> bytes:
         """Pack the whole file with its changed parts."""
@@ -343,7 +343,7 @@ def _new_entry(out: bytearray, part: str, data: bytes) -> bytes:
     return _CENTRAL.pack(b"PK\1\2", 20, *common, len(name), 0, 0, 0, 0, 0, at) + name
 
 
-def _write(path: Path, data: bytes, like: Path) -> None:
+def write_file(path: Path, data: bytes, like: Path) -> None:
     """Write a file under a temporary name beside `path`, then rename it; its rights are those of `like`."""
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem}-", suffix=".tmp")

@@ -1,0 +1,92 @@
+"""What `sheetcalc compare` does: read its words, compare, show, write."""
+
+import argparse
+import shutil
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+_DONE, _LOOK, _NOT_DONE = 0, 1, 2
+_SCREEN = 100  # characters of a line where nobody sees it
+_SLOW = 1.0  # seconds after which a person is told how far it is
+_BAR = 30  # characters
+
+
+def add_options(parser: argparse.ArgumentParser, file: Callable[[str], Path]) -> None:
+    """Add the options to the command's parser; `file` reads the name of a file."""
+    parser.add_argument("file", type=file, help="a workbook with defined names, such as porch.xlsx")
+    parser.add_argument(
+        "--vary",
+        action="append",
+        default=[],
+        metavar="HANDLE=VALUE,VALUE",
+        help="type each of these values into an entry; with several --vary, every combination."
+        ' A value that holds a comma stands in double quotes: firm="Hale, sons",Hale',
+    )
+    parser.add_argument(
+        "--show", default="", metavar="HANDLE,HANDLE", help="results to show instead of the usual ones"
+    )
+    parser.add_argument(
+        "--output", type=file, metavar="FILE", help="write the table as .xlsx, with a chart, or as .csv"
+    )
+    parser.add_argument("--force", action="store_true", help="overwrite the file of --output")
+    parser.set_defaults(run=run)
+
+
+def run(words: argparse.Namespace) -> int:
+    """Compare as the words say."""
+    from sheetcalc.workbooks.compare.vary import compare, vary
+    from sheetcalc.workbooks.compare.what_if import WhatIf
+    from sheetcalc.workbooks.handles import HandleProblem
+
+    if not words.vary:
+        raise HandleProblem("Say what to compare: --vary HANDLE=VALUE,VALUE.")
+    output: Path | None = words.output
+    if output:
+        from sheetcalc.workbooks.compare.files import check_output
+
+        check_output(output, words.file, force=words.force)
+    varied = [vary(text) for text in words.vary]
+    show = [handle.strip() for handle in words.show.split(",") if handle.strip()]
+    with _Bar() as bar:
+        found = compare(WhatIf(words.file), varied, show, bar.tell)
+    if output:
+        from sheetcalc.workbooks.compare.files import write
+        from sheetcalc.workbooks.compare.pages import compared
+
+        write(compared(found), output, words.file)
+    from sheetcalc.workbooks.compare.screen import table
+
+    print("\n".join(table(found, _width(), saved=output is not None)))
+    if output:
+        print(f"Written: {output}")
+    return _LOOK if found.failed or found.bugs else _DONE
+
+
+def _width() -> int:
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else _SCREEN
+
+
+class _Bar:
+    # How far it is, for a person who waits; whoever reads a file is not told.
+
+    def __init__(self) -> None:
+        self._start = time.monotonic()
+        self._told = 0.0
+        self._seen = False
+
+    def __enter__(self) -> "_Bar":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._seen:
+            print("\r\033[K", end="", file=sys.stderr, flush=True)
+
+    def tell(self, done: int, of: int) -> None:
+        now = time.monotonic()
+        if now - self._start < _SLOW or now - self._told < 0.1 or not sys.stderr.isatty():
+            return
+        self._told, self._seen = now, True
+        full = _BAR * done // of
+        print(f"\r{'#' * full}{'.' * (_BAR - full)} {done:,} of {of:,} ", end="", file=sys.stderr, flush=True)

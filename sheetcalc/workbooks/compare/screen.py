@@ -1,0 +1,115 @@
+"""A comparison on the screen: combinations one below the other, or side by side where they are few."""
+
+import textwrap
+from collections.abc import Sequence
+from itertools import zip_longest
+
+from sheetcalc.workbooks.compare.vary import Comparison
+from sheetcalc.workbooks.shown import shown
+
+CHEAPEST = "cheapest"
+_MOST_LINES = 40  # combinations one below the other, else only the cheapest are shown
+_APART = "  "
+_NARROWEST = 10  # characters of a combination's column
+
+
+def table(comparison: Comparison, width: int, saved: bool) -> list[str]:
+    """Lines for a screen.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What was compared.
+    width : int
+        Characters on a line.
+    saved : bool
+        The whole is in a file, so nothing need be said of that.
+    """
+    rows = list(range(len(comparison.rows)))
+    some = len(rows) > _MOST_LINES
+    if some:
+        rows = _first(comparison, rows)
+    heads = [cell.handle for cell in (*comparison.varied, *comparison.shown)]
+    cells = [[*comparison.rows[row].texts, *_words(comparison, row)] for row in rows]
+    marks = [CHEAPEST if row in comparison.cheapest else "" for row in rows]
+    many = f"{len(comparison.rows):,} combination{'s' if len(comparison.rows) > 1 else ''}"
+    lines = [f"{comparison.file}: {many}"]
+    if beside := _beside(heads, cells, marks, width):
+        return [*lines, *beside, *_why(comparison)]
+    whole = [[*heads, ""], *([*line, mark] for line, mark in zip(cells, marks, strict=True))]
+    kept, left = _fitting(whole, len(comparison.varied), width)
+    lines += _aligned([[line[n] for n in kept] for line in whole])
+    if some:
+        what = "cheapest" if any(marks) else "first"
+        lines.append(f"The {len(rows)} {what} of {len(comparison.rows):,}.")
+    if left:
+        lines.append(f"Not shown for want of width: {', '.join(heads[n] for n in left)}.")
+    if (some or left) and not saved:
+        lines.append("--output F.xlsx or F.csv writes all of it, --show HANDLE,HANDLE chooses.")
+    return [*lines, *_why(comparison)]
+
+
+def _beside(heads: list[str], cells: list[list[str]], marks: list[str], width: int) -> list[str]:
+    """Give each combination a column, as on the sheets; nothing if they do not fit."""
+    own = (width - 2 - max(map(len, heads))) // len(cells) - len(_APART)
+    if own < _NARROWEST:
+        return []
+    lines: list[list[str]] = []
+    for head, texts in zip([*heads, ""], [*zip(*cells, strict=True), marks], strict=True):
+        pieces = [textwrap.wrap(text, own) for text in texts]
+        for words in zip_longest([head], *pieces, fillvalue=""):
+            lines.append(list(words))
+    return _aligned(lines)
+
+
+def _first(comparison: Comparison, rows: list[int]) -> list[int]:
+    at = comparison.price
+    if at is None:
+        return rows[: _MOST_LINES // 2]
+
+    def price(row: int) -> float:
+        value = comparison.rows[row].values[at]
+        return value if isinstance(value, float) else float("inf")
+
+    return sorted(rows, key=price)[: _MOST_LINES // 2]
+
+
+def _words(comparison: Comparison, row: int) -> list[str]:
+    values = comparison.rows[row].values
+    return [
+        shown(value, cell.looks).strip() or "-" for cell, value in zip(comparison.shown, values, strict=True)
+    ]
+
+
+def _fitting(lines: list[list[str]], varied: int, width: int) -> tuple[list[int], list[int]]:
+    """Columns that fit side by side: the varied ones, the mark, then the others in their order."""
+    widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
+    last = len(widths) - 1
+    kept = [*range(varied), last]
+    room = width - sum(widths[n] + len(_APART) for n in kept)
+    left: list[int] = []
+    for number in range(varied, last):
+        room -= widths[number] + len(_APART)
+        if room < 0:
+            left = list(range(number, last))
+            break
+        kept.append(number)
+    return sorted(kept), left
+
+
+def _aligned(lines: Sequence[Sequence[str]]) -> list[str]:
+    widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
+    found: list[str] = []
+    for line in lines:
+        first, *others = (
+            text.rjust(width) if n else text.ljust(width)
+            for n, (text, width) in enumerate(zip(line, widths, strict=True))
+        )
+        found.append(f"  {_APART.join((first, *others))}".rstrip())
+    return found
+
+
+def _why(comparison: Comparison) -> list[str]:
+    return [f"  {reason}" for reason in comparison.reasons] + [
+        f"  a fault of sheetcalc, please report it: {bug}" for bug in comparison.bugs
+    ]
