@@ -20,7 +20,7 @@ from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.cells.values import Cell, CellError, Range
 from sheetcalc.hosts.fitting import Fitter
 from sheetcalc.hosts.loading import engine_file
-from sheetcalc.xlsx.formulas import Area, address, area, on_sheet
+from sheetcalc.xlsx.formulas import Area, address, area, on_sheet, tokens
 from sheetcalc.xlsx.package import Problem
 from sheetcalc.xlsx.sheet import Place, Sheet
 from sheetcalc.xlsx.workbook import Workbook
@@ -111,6 +111,7 @@ class _Calls:
         self._known: dict[tuple[str, bytes], tuple[Any, Failure | None]] = {}
         self.bugs: list[Bug] = []
         self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
+        self.first: Failure | None = None  # since somebody last set it to nothing
         self._interrupt: BaseException | None = None
         self._cancel: Callable[[], None] | None = (
             None  # only while an engine runs, which could not be freed else
@@ -138,6 +139,10 @@ class _Calls:
         engine.register_function(_BLOCK, block, min_args=4, max_args=4)
         engine.register_function(_PART, part, min_args=4, max_args=4)
 
+    def named_in(self, formula: str) -> bool:
+        """Tell whether a formula calls one of our functions."""
+        return any(token.text.upper() in self._functions for token in tokens(formula) if token.kind == "name")
+
     def _answer(self, function: CellFunction, *given: Any) -> Any:
         """Answer a call of ours, from memory if just the same was answered before."""
         key = function.name, marshal.dumps(given, 2)  # this format tells TRUE from 1, and 0 from -0
@@ -161,6 +166,7 @@ class _Calls:
         answer, failure = known
         if failure is not None:
             self.failures.append(failure)
+            self.first = self.first or failure
         return answer
 
     def run(self, engine: Any, evaluate: Callable[[], Any]) -> None:
@@ -343,19 +349,47 @@ class Headless:
         return frozenset([*asked, *needed])
 
     def reason(self, sheet: str, cell: str) -> str:
-        """Why a cell shows the error that it shows, in one sentence; "" if no call of ours in it tells."""
+        """Why a cell shows the error that it shows, in one sentence; "" if no call of ours tells.
+
+        That is a call in its formula, or in that of a cell whose error it passes on.
+        """
         place = self._area(sheet, cell)
-        at = (place.top, place.left)
-        if (sheet, at) in self._refused:
-            return f"This formula was not computed: {self._refused[sheet, at]}."
-        anchor = self._sheet(sheet).members.get(at, at)
-        at = self._blocks[sheet].get(anchor, anchor)
-        text = self._texts[sheet].get(at)
-        if text is None:
+        open_ends = [(place.sheet, (place.top, place.left))]
+        seen: set[tuple[str, Place]] = set()
+        while open_ends:
+            title, at = open_ends.pop()
+            if (title, at) in self._refused:
+                return f"This formula was not computed: {self._refused[title, at]}."
+            anchor = self._sheet(title).members.get(at, at)
+            at = self._blocks[title].get(anchor, anchor)
+            text = self._texts[title].get(at)
+            if text is None or (title, at) in seen or not self._is_error(title, at):
+                continue
+            seen.add((title, at))
+            wrong = [need for need in self._behind(title, at) if self._is_error(*need)]
+            open_ends += wrong
+            if not wrong and (why := self._failing_call(title, at, text)):
+                return why
+        return ""
+
+    def _behind(self, sheet: str, at: Place) -> list[tuple[str, Place]]:
+        """Formulas that a formula uses."""
+        return [
+            (cells.sheet, place)
+            for cells in self._engine.needs(sheet, at) or ()
+            for place in _within(cells, self._texts.get(cells.sheet, ()))
+        ]
+
+    def _is_error(self, sheet: str, at: Place) -> bool:
+        anchor = {block: anchor for anchor, block in self._blocks[sheet].items()}.get(at, at)
+        return isinstance(self._engine.value(sheet, anchor), CellError) or anchor != at
+
+    def _failing_call(self, sheet: str, at: Place, text: str) -> str:
+        if not self._calls.named_in(text):
             return ""
-        self._calls.failures.clear()
-        self._engine.again(place.sheet, at, text)
-        return self._calls.failures[-1].sentence if self._calls.failures else ""
+        self._calls.first = None
+        self._engine.again(sheet, at, text)  # it may compute others too, but later
+        return self._calls.first.sentence if self._calls.first else ""
 
     def store(self) -> None:
         """Put every computed value into the book."""

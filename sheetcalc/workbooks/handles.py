@@ -23,6 +23,8 @@ from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import NumberFormat, Workbook
 
 FILLED = "_filled"
+_BLANK = (None, "")
+_UNUSED = (*_BLANK, False, 0.0)  # what a mark holds in a row that is not in use
 _MOST_CELLS = 100_000  # a name of more is no job's list
 
 _NUMBER = re.compile(r"([+-]?)\$?((?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+)((?:[eE][+-]?\d{1,3})?)\s*(%?)")
@@ -106,10 +108,15 @@ class Handles:
         if len(rows) == 1:
             return rows
         marks = self._marks(cells)
-        if marks is None:
-            used = [row for row in rows if any(get(cells.sheet, at) not in (None, "") for at in row)]
-        else:
-            used = [row for row in rows if get(cells.sheet, (row[0][0], marks)) not in (None, "", False, 0.0)]
+        used = [
+            row for row in rows if marks is None and any(get(cells.sheet, at) not in _BLANK for at in row)
+        ]
+        if not used:  # it may be a table that begins in another one: then whatever stands beside it counts
+            beside = [area.left for area in self._beside(cells) if not self.is_block(area)]
+            across = beside if marks is None else [marks]
+            used = [
+                row for row in rows if any(get(cells.sheet, (row[0][0], at)) not in _UNUSED for at in across)
+            ]
         if not used:
             raise HandleProblem(f"No row of {handle} is in use yet: name one, such as {handle}.1.")
         return used
@@ -122,7 +129,7 @@ class Handles:
         cells = columns[0]
         marks = self._marks(cells)
         across = {at for area in columns for at in self._within(area)} if marks is None else {marks}
-        nothing = (None, "") if marks is None else (None, "", False, 0.0)
+        nothing = _BLANK if marks is None else _UNUSED
         for row in range(cells.bottom, cells.top - 1, -1):
             if any(get(cells.sheet, (row, at)) not in nothing for at in across):
                 return list(range(cells.top, row + 1))
