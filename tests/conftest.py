@@ -65,6 +65,24 @@ def metric(_metric: Job) -> Iterator[Job]:
     _metric.take_back()
 
 
+@pytest.fixture(scope="session")
+def _blank_metric(tmp_path_factory: pytest.TempPathFactory) -> Job:
+    return Job(_written(tmp_path_factory.mktemp("blank_metric"), "blank.xlsx", {}, "metric"))
+
+
+@pytest.fixture
+def blank_metric(_blank_metric: Job) -> Iterator[Job]:
+    """Yield the blank metric workbook; what a test types into it is taken back."""
+    yield _blank_metric
+    _blank_metric.take_back()
+
+
+@pytest.fixture(params=["job", "metric"])
+def either(request: pytest.FixtureRequest) -> Job:
+    """Give the demo job of each unit system in turn."""
+    return request.getfixturevalue(request.param)
+
+
 @pytest.fixture
 def blank(_blank: Job) -> Iterator[Job]:
     """Yield the blank workbook; what a test types into it is taken back."""

@@ -195,11 +195,11 @@ def told(job: Job) -> tuple[object, ...]:
 
 
 @pytest.mark.parametrize("handle", [item.handle for item in entries()])
-def test_what_cannot_be_read_changes_no_price_in_silence(job: Job, handle: str):
-    cells = job.area(handle)
-    before = told(job)
-    job.type({handle if cells.top == cells.bottom else f"{handle}.1": "no idea"})
-    price, *points = told(job)
+def test_what_cannot_be_read_changes_no_price_in_silence(either: Job, handle: str):
+    cells = either.area(handle)
+    before = told(either)
+    either.type({handle if cells.top == cells.bottom else f"{handle}.1": "no idea"})
+    price, *points = told(either)
     assert not isinstance(price, float) or price == before[0] or points != list(before[1:])
 
 
@@ -223,9 +223,9 @@ RATES = [
 
 
 @pytest.mark.parametrize("handle", RATES)
-def test_a_rate_under_zero_stops_the_price(job: Job, handle: str):
-    job.type({"tax_on": "price", handle: "-3"})
-    assert job["price"] == CellError.NA
+def test_a_rate_under_zero_stops_the_price(either: Job, handle: str):
+    either.type({"tax_on": "price", handle: "-3"})
+    assert either["price"] == CellError.NA
 
 
 CHOICES = {item.handle: item for item in entries() if item.choices and item.kind == TEXT}

@@ -4,6 +4,7 @@ import math
 import re
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -12,6 +13,7 @@ from jobs import Job
 import sheetcalc
 from sheetcalc.takeoff import sheets
 from sheetcalc.takeoff.demo import DEMO
+from sheetcalc.takeoff.demos import DEMOS
 from sheetcalc.workbooks.build import build
 from sheetcalc.workbooks.compute import compute
 
@@ -29,10 +31,10 @@ PARAMETERS = [
 BLOCK = {"face": FACE, "gap": 0.5, "finish_gap": 0.5, "layout": "auto", "take_up": 0.25, "taper": "last"}
 
 
-def test_it_holds_no_error_and_every_formula_is_computed(job: Job):
-    assert job.errors() == []
-    assert job.host.bugs == []
-    assert job.host.unevaluated == []
+def test_it_holds_no_error_and_every_formula_is_computed(either: Job):
+    assert either.errors() == []
+    assert either.host.bugs == []
+    assert either.host.unevaluated == []
 
 
 def test_what_is_stored_is_what_is_computed(job: Job, demo_file: Path):
@@ -51,14 +53,17 @@ def flat(value: object) -> list[object]:
     return [] if value is None else [value]
 
 
-@pytest.mark.parametrize("handle", DEMO)
-def test_every_value_of_the_job_stands_in_its_entry(job: Job, handle: str):
+@pytest.mark.parametrize(
+    ("system", "handle"), [(system, handle) for system, values in DEMOS.items() for handle in values]
+)
+def test_every_value_of_the_job_stands_in_its_entry(system: str, handle: str, request: Any):
+    job: Job = request.getfixturevalue({"us": "job", "metric": "metric"}[system])
     cells = job.area(handle)
     sheet = job.book.sheets[cells.sheet]
     held = [sheet.value(*at) for row in cells.rows() for at in row if not sheet.computed(*at)]
     given = [
         float((value - date(1899, 12, 30)).days) if isinstance(value, date) else value
-        for value in flat(DEMO[handle])
+        for value in flat(DEMOS[system][handle])
     ]
     assert [value for value in held if value is not None] == given
 
@@ -261,15 +266,19 @@ def test_it_is_us_throughout(demo_file: Path):
     ] == []
 
 
-def test_built_twice_it_is_the_same():
-    assert build(sheets(), DEMO, "us") == build(sheets(), DEMO, "us")
+@pytest.mark.parametrize("system", DEMOS)
+def test_built_twice_it_is_the_same(system: str):
+    built = [build(sheets(system), DEMOS[system], system) for _ in range(2)]
+    assert built[0] == built[1]
 
 
-def test_computed_again_it_is_the_same(demo_file: Path, tmp_path: Path):
+@pytest.mark.parametrize("edition", ["demo_file", "metric_file"])
+def test_computed_again_it_is_the_same(edition: str, tmp_path: Path, request: Any):
+    made: Path = request.getfixturevalue(edition)
     file = tmp_path / "porch.xlsx"
-    file.write_bytes(demo_file.read_bytes())
+    file.write_bytes(made.read_bytes())
     compute(file)
-    assert file.read_bytes() == demo_file.read_bytes()
+    assert file.read_bytes() == made.read_bytes()
     assert [path.name for path in tmp_path.iterdir()] == ["porch.xlsx"]
 
 

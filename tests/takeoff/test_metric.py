@@ -116,3 +116,61 @@ def test_it_holds_no_error_and_every_check_is_ok(metric: Job):
     assert metric.host.bugs == []
     assert metric.host.unevaluated == []
     assert metric["state"] == "ok: ready to hand out"
+
+
+NINE = {
+    "across_one": "3050",
+    "across_two": "3.055 m",
+    "along_one": "4200",
+    "along_two": "4200",
+    "board_wanted": "19x135x121 mm",
+    "board_rate": "7",
+    "labor_rate": "60",
+    "hang_rate": "0.9",
+    "profit": "20%",
+}
+
+
+def test_nine_entries_give_a_price(blank_metric: Job):
+    blank_metric.type(NINE)
+    assert blank_metric["missing"] == blank_metric["stops"] == 0
+    assert blank_metric["price"] > 0
+    assert blank_metric["across_used.1"][:2] == [3050, 3055]
+    assert blank_metric["face_of.1"] == pytest.approx(121)
+    assert blank_metric["courses.1"] == 25
+    assert blank_metric["boards_words"] == "25 of 4.2 m (0 spare)"
+    assert blank_metric["plan_cost.1"] == pytest.approx(25 * 4.2 * 7)
+
+
+@pytest.mark.parametrize("size", ["19x135", "19x121x135 mm", "135", "spruce"])
+def test_a_size_that_says_too_little_stops_the_price(blank_metric: Job, size: str):
+    blank_metric.type({**NINE, "board_wanted": size})
+    assert blank_metric["stops"] > 0
+    assert blank_metric["price"].value == "#N/A"
+
+
+def test_a_fraction_without_its_unit_is_refused(metric: Job):
+    """It is in inches for sure, but the workbook is in millimetres."""
+    metric.type({"across.1.1": "97 1/4"})
+    assert metric["stops"] > 0
+    metric.type({"across.1.1": "97 1/4 in"})
+    assert metric["stops"] == 0
+    assert metric["across_used.1"][0] == pytest.approx(2470.15)
+
+
+def test_a_run_of_ten_beats_the_size(metric: Job):
+    assert metric["face"][:2] == pytest.approx([121.2, 96])
+    assert metric["overall_used"] == pytest.approx([135, 110, 160])
+    assert metric["thickness_used"] == pytest.approx([19, 19, 19])
+
+
+def test_a_price_per_metre(metric: Job):
+    assert metric["stock_cost.1"] == pytest.approx([2.4 * 6.6, 2.4 * 5.4, 19.4])
+
+
+def test_the_bid_speaks_of_square_metres(metric: Job):
+    said = [line for line in metric["bid_said"] if line]
+    assert (
+        f"Verandah: {metric['area.3']:.1f} m² of tongue-and-groove boards, 19x135x121 mm clear spruce, primed"
+        in said
+    )
