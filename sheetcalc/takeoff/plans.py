@@ -580,6 +580,7 @@ EVERY_WALL = Table(
     title="Walls to trim, those of ceilings with corners too",
     rows=2 * CEILINGS + SHAPES * SHAPE_WALLS,
     filled='={trim_run_wall?}<>""',
+    printed=False,
     columns=(
         Item(handle="trim_run_no", label="Row", kind=COUNT, formula="={n}"),
         Item(

@@ -61,11 +61,12 @@ RESULTS = Table(
         Item(handle="shape_ground", label="Area, openings off", kind=AREA, formula="={ground}"),
         Item(handle="shape_rim", label="Around the walls", formula="=FEET_INCHES({rim})"),
         Item(handle="shape_runs", label="Stretches of courses", kind=COUNT, formula="={run_count}"),
+        Item(handle="shape_count", label="Courses", kind=COUNT, formula="=INDEX({courses[]},{shape_no})"),
         Item(handle="shape_longest", label="Longest", formula="=FEET_INCHES({run_longest})"),
         Item(
             handle="shape_narrowest", label="Narrowest", formula="=INCH_FRACTION({run_slimmest})", kind=WORDED
         ),
-        Item(handle="shape_state", label="Is it a ceiling?", formula="={shape_problem?}", width=40),
+        Item(handle="shape_state", label="Is it a ceiling?", formula="={shape_problem?}", width=56),
     ),
 )
 
@@ -123,7 +124,7 @@ COURSES = Table(
             handle="run_boards_shown",
             label="Boards of this course, where joined",
             formula='=IF({shown_jointed}*{run_piece_shown}=1,INDEX({shape_marks_pieces[]},MATCH({run_course_shown},{shape_marks_course[]},0)),"")',
-            width=34,
+            width=56,
         ),
     ),
 )
@@ -192,6 +193,7 @@ CORNERS_USED = Table(
     handle="corners_used",
     title="Corners in their ceilings",
     like="corners",
+    printed=False,
     columns=(
         Item(
             handle="corner_no",
@@ -341,6 +343,7 @@ SHOWN_ROWS = Table(
     handle="shape_courses_used",
     title="Stretches shown on Shapes",
     like="shape_courses",
+    printed=False,
     columns=(
         Item(
             handle="run_at",
