@@ -3,6 +3,7 @@
 from sheetcalc.cells.help import formula
 from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.workbooks.declare import Item, Row, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 
 def sheet() -> Sheet:
@@ -19,7 +20,10 @@ def sheet() -> Sheet:
         blocks=(
             Text(
                 (
-                    'Arguments in brackets may be left out. A last argument "metric" makes every bare number of the call and its answer metric.',
+                    both(
+                        'Arguments in brackets may be left out. A last argument "metric" makes every bare number of the call and its answer metric.',
+                        'Arguments in brackets may be left out. A last argument "metric", as in every call here, makes bare numbers and answers metric; the examples go without it, in inches.',
+                    ),
                     'ENTRY_PROBLEM("NAME", arguments) says in one sentence why a call shows an error.',
                 )
             ),
