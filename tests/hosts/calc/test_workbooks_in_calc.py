@@ -96,6 +96,17 @@ def test_the_takeoff_is_alive(porch: LiveOffice, job: Job):
     assert differences(porch, job) == []
 
 
+def test_the_metric_takeoff_is_alive(live: LiveOffice, metric_file: Path, metric: Job):
+    live.open(metric_file.as_uri())
+    try:
+        assert differences(live, metric) == []
+        type_in(live, metric, {"board_wanted": "19x160x146 mm"})
+        assert metric["face_of.1"] == pytest.approx(146)
+        assert differences(live, metric) == []
+    finally:
+        live.close()
+
+
 def test_a_new_job_grows_in_the_blank_takeoff(live: LiveOffice, blank: Job, blank_file: Path):
     live.open(blank_file.as_uri())
     try:
