@@ -102,6 +102,21 @@ def _parser() -> argparse.ArgumentParser:
     plain.add_argument("--force", action="store_true", help="overwrite the file of --output")
     plain.set_defaults(run=_plain)
 
+    draw = commands.add_parser("draw", help="draw the ceilings of a takeoff to scale, to print")
+    draw.add_argument("file", type=_file, help="a takeoff, such as porch.xlsx; it stays as it is")
+    drawing = draw.add_mutually_exclusive_group(required=True)
+    for suffix in ("svg", "pdf"):
+        drawing.add_argument(
+            f"--{suffix}",
+            type=_file,
+            dest="output",
+            metavar="FILE",
+            help=f"the drawing to write, as {suffix}",
+        )
+    draw.add_argument("--ceiling", default="", metavar="NAME", help="only this one")
+    draw.add_argument("--force", action="store_true", help="overwrite a file of that name")
+    draw.set_defaults(run=_draw)
+
     names = commands.add_parser("names", help="list what a workbook holds under its names")
     names.add_argument("file", type=_file, help="a workbook, such as porch.xlsx")
     names.add_argument("--filter", default="", metavar="TEXT", help="only names or labels with this text")
@@ -239,6 +254,18 @@ def _fill(words: argparse.Namespace) -> int:
     for line in (*(f"not filled: {problem}" for problem in filled.problems), *stops):
         print(line, file=sys.stderr)
     return LOOK if filled.problems or stops or filled.report.bugs else DONE
+
+
+def _draw(words: argparse.Namespace) -> int:
+    from sheetcalc.workbooks.draw import draw
+    from sheetcalc.workbooks.summary import points
+
+    done = draw(words.file, words.output, words.ceiling, force=words.force)
+    print(f"{words.output} written: {', '.join(done.names)}")
+    problems = points(done.report)
+    for line in problems.stops:
+        print(line, file=sys.stderr)
+    return LOOK if problems.stops else DONE
 
 
 def _tell(report: "Report") -> int:

@@ -764,6 +764,24 @@ FIXTURES = Table(
             formula="=N(AND({fixtures_filled}=0,COUNTA({fixture?},{shape?},{width?},{height?},{position_across?},{position_along?})>0))",
         ),
         Item(
+            handle="hole_width",
+            label="Width across",
+            kind=LENGTH,
+            formula="=READ_LENGTH({width})",
+        ),
+        Item(
+            handle="hole_across",
+            label="Centre from start wall",
+            kind=LENGTH,
+            formula="=READ_LENGTH({position_across})",
+        ),
+        Item(
+            handle="hole_along",
+            label="Centre from left end",
+            kind=LENGTH,
+            formula="=READ_LENGTH({position_along})",
+        ),
+        Item(
             handle="half_along",
             label="Half its length",
             kind=LENGTH,
@@ -805,13 +823,13 @@ FIXTURES = Table(
             handle="hole_low",
             label="Near edge, from the first course joint",
             kind=LENGTH,
-            formula="=READ_LENGTH({position_across})-READ_LENGTH({width})/2-INDEX({start_gap[]},{fixture_no})-INDEX({first[]},{fixture_no})",
+            formula="={hole_across}-{hole_width}/2-INDEX({start_gap[]},{fixture_no})-INDEX({first[]},{fixture_no})",
         ),
         Item(
             handle="hole_high",
             label="Far edge, from it",
             kind=LENGTH,
-            formula="={hole_low}+READ_LENGTH({width})",
+            formula="={hole_low}+{hole_width}",
         ),
         Item(
             handle="joint_last",

@@ -234,7 +234,7 @@ CHOICES = {item.handle: item for item in entries() if item.choices and item.kind
 @pytest.mark.parametrize("handle", CHOICES)
 def test_a_word_that_is_no_choice_is_not_taken_for_another(job: Job, handle: str):
     cells = job.area(handle)
-    job.type({**PARALLEL, "board_wanted": "1x8"})  # choice B, with prices of its own
+    job.type({**PARALLEL, "board_wanted": "1x8", "edge_clear": "0"})  # choice B, with prices of its own
     assert job["looks"] == 0
     row = handle if cells.top == cells.bottom else f"{handle}.1"
     job.type({row: ";".join(["someting else"] * CHOICES[handle].cells)})

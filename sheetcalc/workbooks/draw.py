@@ -1,0 +1,426 @@
+"""Plans to print for the scaffold: every ceiling of a takeoff to scale, with its story pole."""
+
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal, cast
+
+from sheetcalc.cells.units import METRIC_WORDS
+from sheetcalc.cells.values import Cell, CellError
+from sheetcalc.errors import EntryError
+from sheetcalc.hosts.headless import Headless
+from sheetcalc.trade.courses import Start, Taper, course_marks
+from sheetcalc.trade.drawing import Fixture, Point, drawn, edge_at
+from sheetcalc.trade.lengths import MM_PER_INCH, feet_inches, inch_fraction
+from sheetcalc.workbooks.compute import Report
+from sheetcalc.workbooks.handles import HandleProblem, Handles
+from sheetcalc.workbooks.paint import Page, Ring, Stroke, Words, pdf, svg, text_width
+from sheetcalc.workbooks.paint import Path as Line
+from sheetcalc.workbooks.shown import shown
+from sheetcalc.xlsx.formulas import address
+from sheetcalc.xlsx.package import FileProblem, check_free
+from sheetcalc.xlsx.workbook import Workbook
+
+PAPER = {"us": (792.0, 612.0), "metric": (842.0, 595.0)}  # Letter and A4 across, points
+SCALES = {
+    "us": (8, 12, 16, 20, 24, 32, 40, 48, 64, 80, 96, 128, 192),
+    "metric": (5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 200),
+}
+BAR = {"us": 48.0, "metric": 1000 / 25.4}
+MARGIN = 36.0
+POLE = 104.0  # width of the story pole with its figures
+TINT = "E1EBEA"
+CAUTIONS = (
+    "Measure and mark from the figures, never from the drawing.",
+    "Fans and heavy lights hang from framing or a listed box, never from the boards; "
+    "a licensed electrician wires them.",
+    "Scaffold over 10 ft: fall protection, 29 CFR 1926.451(g)(1). Local codes and licensed practice decide.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """What was drawn: the ceilings by their names, and the computed takeoff."""
+
+    names: tuple[str, ...]
+    report: Report
+
+
+@dataclass(frozen=True, slots=True)
+class Ceiling:
+    """What the plan of one ceiling shows; lengths in inches."""
+
+    name: str
+    note: str
+    wall: str
+    runs: str
+    readings: tuple[list[float], list[float]]  # along, across
+    laying: tuple[float, float, float, str, float, float, str]  # face to taper
+    cut: str
+    joints: list[tuple[int, float]]  # course, and distance from where the boards start
+    fixtures: list[tuple[str, Fixture, str]]  # name, opening, courses cut
+
+
+def draw(
+    path: str | os.PathLike[str],
+    output: str | os.PathLike[str],
+    ceiling: str = "",
+    *,
+    force: bool = False,
+) -> Drawing:
+    """Draw the ceilings of a takeoff to scale; the workbook stays as it is.
+
+    Parameters
+    ----------
+    path : path-like
+        The takeoff; it is computed anew, so that nothing old is drawn.
+    output : path-like
+        The drawing: .svg, or .pdf with a page for each ceiling.
+    ceiling : str, optional
+        Name of the only ceiling to draw.
+    force : bool, optional
+        Overwrite a file of that name.
+
+    Returns
+    -------
+    Drawing
+        What was drawn.
+
+    Raises
+    ------
+    Problem
+        The file is no takeoff, a ceiling has no layout, or the drawing cannot be written.
+    """
+    target = Path(output)
+    if target.suffix.lower() not in (".svg", ".pdf"):
+        raise FileProblem(f"The name of a drawing ends in .svg or .pdf, but “{output}” does not.")
+    check_free(target, force=force)
+    book = Workbook(path)
+    takeoff = _Takeoff(Report(Path(path), Handles(book), Headless(book)))
+    ceilings = list(takeoff.ceilings(ceiling))
+    pages = [_Sheet(takeoff, each).page() for each in ceilings]
+    target.write_bytes((svg if target.suffix.lower() == ".svg" else pdf)(pages))
+    return Drawing(tuple(each.name for each in ceilings), takeoff.report)
+
+
+class _Takeoff:
+    """Reads what is drawn from a computed takeoff, by its handles."""
+
+    def __init__(self, report: Report) -> None:
+        self.report = report
+        area = report.handles.area("pole_marks")
+        text = report.host.book.sheets[area.sheet].formulas[area.top, area.left].text
+        self.system: Literal["us", "metric"] = "metric" if '"metric"' in text else "us"
+        self.feet = self._words(feet_inches)
+        self.fraction = self._words(inch_fraction)
+
+    def _words(self, words: Callable[[float], str]) -> Callable[[float], str]:
+        return METRIC_WORDS.get(cast("Any", words), words) if self.system == "metric" else words
+
+    def rows(self, handle: str) -> list[list[Cell]]:
+        value = self.report.value(handle)
+        return value if isinstance(value, list) else [[value]]
+
+    def column(self, handle: str) -> list[Cell]:
+        return [row[0] for row in self.rows(handle)]
+
+    def inches(self, value: Cell) -> float | None:
+        """Length of a cell that holds a number."""
+        if not isinstance(value, float):
+            return None
+        return value / float(MM_PER_INCH) if self.system == "metric" else value
+
+    def ceilings(self, only: str) -> Iterator[Ceiling]:
+        names = [(row, shown(name)) for row, name in enumerate(self.column("name_used")) if name]
+        if only:
+            wanted = [pair for pair in names if pair[1].casefold() == only.strip().casefold()]
+            if not wanted:
+                known = ", ".join(name for _, name in names)
+                raise HandleProblem(f"There is no ceiling “{only}” in {self.report.file.name}: {known}.")
+            names = wanted
+        if not names:
+            raise HandleProblem(f"{self.report.file.name} has no ceiling yet.")
+        for row, name in names:
+            yield self._ceiling(row, name)
+
+    def _ceiling(self, row: int, name: str) -> Ceiling:
+        def text(handle: str) -> str:
+            value = self.column(handle)[row]
+            return "" if isinstance(value, CellError) else shown(value)
+
+        def length(handle: str) -> float:
+            found = self.inches(self.column(handle)[row])
+            if found is None:
+                raise HandleProblem(f"{name} has no layout yet: see the sheets Checks and Layout.")
+            return found
+
+        def readings(handle: str) -> list[float]:
+            return [found for cell in self.rows(handle)[row] if (found := self.inches(cell)) is not None]
+
+        take_up = self.inches(self._used("take_up"))
+        laying = (length("face_of"), length("gap_used"), length("finish_gap_used"), text("layout_used"))
+        length("courses")  # a layout that is refused has none
+        return Ceiling(
+            name,
+            text("layout_note"),
+            text("start_wall"),
+            text("direction"),
+            (readings("along_used"), readings("across_used")),
+            (*laying, length("least_used"), take_up or 0.0, text("taper_used")),
+            text("layout_cut"),
+            self._joints(row, name),
+            list(self._fixtures(row)),
+        )
+
+    def _used(self, handle: str) -> Cell:
+        """Value that counts for an entry: typed, or the one beside it."""
+        area = self.report.handles.area(handle)
+        cells = (self.report.host.get(area.sheet, address(area.top, area.left + more)) for more in (3, 2, 0))
+        return next((cell for cell in cells if isinstance(cell, float)), None)
+
+    def _joints(self, row: int, name: str) -> list[tuple[int, float]]:
+        """Ask for the end joints as the sheet Layout would show them for this ceiling."""
+        if self.column("jointed")[row] != 1:
+            return []
+        host, handles = self.report.host, self.report.handles
+
+        def get(sheet: str, at: tuple[int, int]) -> Cell:
+            value = host.get(sheet, address(*at))
+            assert not isinstance(value, list)
+            return value
+
+        # A story pole of another ceiling is no concern of the file: what is typed here is never stored.
+        for (sheet, at), value in handles.entries("pole_ceiling", name, get).items():
+            host.set(sheet, address(*at), value)
+        host.recalculate()
+        found: list[tuple[int, float]] = []
+        for course, start in zip(self.column("piece_course"), self.column("piece_start"), strict=True):
+            if isinstance(course, CellError):
+                raise HandleProblem(f"The end joints of {name} cannot be laid out: see the sheet Order.")
+            place = self.inches(start)
+            if isinstance(course, float) and place:
+                found.append((round(course), place))
+        return found
+
+    def _fixtures(self, row: int) -> Iterator[tuple[str, Fixture, str]]:
+        columns = [self.column(handle) for handle in ("fixture_no", "fixture", "shape", "courses_cut")]
+        sizes = [self.column(handle) for handle in ("hole_width", "half_along", "hole_across", "hole_along")]
+        for (number, name, shape, cut), lengths in zip(
+            zip(*columns, strict=True), zip(*sizes, strict=True), strict=True
+        ):
+            width, half, across, along = map(self.inches, lengths)
+            if number == row + 1 and width and across is not None:
+                opening = Fixture(shown(shape), width, 2 * (half or 0), across, along)
+                yield shown(name), opening, "" if isinstance(cut, CellError) else shown(cut)
+
+
+class _Sheet:
+    """One ceiling on one sheet of paper."""
+
+    def __init__(self, takeoff: _Takeoff, ceiling: Ceiling) -> None:
+        self.takeoff, self.ceiling = takeoff, ceiling
+        self.wide, self.high = PAPER[takeoff.system]
+        face, gap, finish_gap, layout, least, take_up, taper = ceiling.laying
+        along, across = ceiling.readings
+        block = (face, gap, finish_gap, cast("Start", layout), least, take_up, cast("Taper", taper))
+        try:
+            self.plan = drawn(along, across, *block)
+            self.marks = course_marks(across, *block)
+        except EntryError as wrong:
+            raise HandleProblem(f"{ceiling.name} cannot be drawn: {wrong}.") from None
+        self.listed = -(-len(ceiling.fixtures) // 2)  # lines of the list of fixtures
+        top = 110.0
+        bottom = self.high - MARGIN - 52 - (14 + 9 * self.listed if self.listed else 0)
+        left = MARGIN + POLE
+        room = self.wide - MARGIN - left, bottom - 12 - top
+        xs, ys = zip(*self.plan.walls, strict=True)
+        size = max(xs), max(ys) - min(ys)
+        scales = SCALES[takeoff.system]
+        fits = [
+            s for s in scales if all(side * 72 / s <= most for side, most in zip(size, room, strict=True))
+        ]
+        self.ratio = fits[0] if fits else scales[-1]
+        self.scale = 72 / self.ratio
+        self.left = left
+        self.foot = top + size[1] * self.scale  # the starting wall
+
+    def at(self, point: Point | tuple[float, float]) -> tuple[float, float]:
+        x, y = point
+        return self.left + x * self.scale, self.foot - y * self.scale
+
+    def page(self) -> Page:
+        ceiling, plan = self.ceiling, self.plan
+        strokes = [
+            *self._head(),
+            *self._courses(),
+            Line([self.at(point) for point in plan.walls], 1.8),
+            *self._joints(),
+            *self._fixtures(),
+            *self._pole(),
+            *self._walls(),
+            *self._below(),
+        ]
+        says = (
+            f"{ceiling.name} to scale, {len(plan.strips)} courses from the start wall: {ceiling.note}. "
+            f"{len(ceiling.joints)} end joints, {len(ceiling.fixtures)} fixtures."
+        )
+        return Page(self.wide, self.high, f"Plan: {ceiling.name}", says, strokes)
+
+    def _fitted(self, text: str, size: float, room: float) -> str:
+        while text and text_width(text, size) > room:
+            text = text[:-2].rstrip() + "…"
+        return text
+
+    def _head(self) -> Iterator[Stroke]:
+        ceiling, takeoff = self.ceiling, self.takeoff
+        feet, fraction = takeoff.feet, takeoff.fraction
+        along, across = ceiling.readings
+        face, gap = ceiling.laying[:2]
+        job = ", ".join(
+            shown(value)
+            for handle in ("job", "place")
+            if (value := takeoff.column(handle)[0]) not in (None, "")
+        )
+        yield Words((MARGIN, 50), ceiling.name, 16, bold=True)
+        room = self.wide - 2 * MARGIN
+        heading = text_width(ceiling.name, 16) + 30
+        yield Words((self.wide - MARGIN, 50), self._fitted(job, 9, room - heading), 9, side="end")
+        lines = (
+            f"{_span(along, feet)} along the boards, {_span(across, feet)} across; boards run "
+            + (ceiling.runs or "from side to side")
+            + f"; {len(self.plan.strips)} courses, face {fraction(face)}: {ceiling.note}",
+            f"Gaps: start {fraction(self._start_gap())}, finish {_span(self._finish_gaps(), fraction)}, "
+            f"board ends {fraction(gap)}. First course {_span(self._edge(0), fraction)}, "
+            f"last {_span(self._edge(-1), fraction)}; ripped courses are tinted.",
+            f"{len(ceiling.joints)} end joints: figures are from where the boards start, "
+            f"{fraction(gap)} off the left wall."
+            if ceiling.joints
+            else f"One board a course, cut to {ceiling.cut}.",
+        )
+        for number, line in enumerate(lines):
+            yield Words((MARGIN, 65 + 11 * number), self._fitted(line, 8.5, room), 8.5)
+
+    def _start_gap(self) -> float:
+        return self.marks[0].far_edge - self.marks[0].width
+
+    def _finish_gaps(self) -> list[float]:
+        high = self.plan.strips[-1].high
+        return [edge_at(self.plan.finish, point.x) - point.y for point in high]
+
+    def _edge(self, which: int) -> list[float]:
+        strip = self.plan.strips[which]
+        places = sorted({point.x for point in (*strip.low, *strip.high)})
+        return [edge_at(strip.high, x) - edge_at(strip.low, x) for x in places]
+
+    def _courses(self) -> Iterator[Stroke]:
+        for strip in self.plan.strips:
+            if strip.ripped:
+                yield Line([self.at(point) for point in strip.outline], fill=TINT)
+        for strip in self.plan.strips:
+            yield Line([self.at(point) for point in strip.outline], 0.4)
+
+    def _joints(self) -> Iterator[Stroke]:
+        pitch = self.ceiling.laying[0] * self.scale
+        size = min(7.0, 0.72 * pitch)
+        for course, start in self.ceiling.joints:
+            strip, x = self.plan.strips[course - 1], self.plan.left_end + start
+            low, high = self.at((x, edge_at(strip.low, x))), self.at((x, edge_at(strip.high, x)))
+            yield Line([low, high], 1.6)
+            if size >= 3.5:
+                foot = (low[1] + high[1]) / 2 + size * 0.36
+                room = min(size, (low[1] - high[1]) * 0.9)
+                yield Words((low[0] + 2, foot), self.takeoff.feet(start), room)
+
+    def _fixtures(self) -> Iterator[Stroke]:
+        for number, (_, fixture, _) in enumerate(self.ceiling.fixtures, 1):
+            if fixture.along is None:
+                continue
+            half, centre = fixture.half, (fixture.along, fixture.across)
+            x, y = self.at(centre)
+            wide, high = half.x * self.scale, half.y * self.scale
+            box = [(x - wide, y - high), (x + wide, y - high), (x + wide, y + high), (x - wide, y + high)]
+            yield Line(box, fill="FFFFFF")
+            if fixture.shape == "round":
+                yield Ring((x, y), wide, 1.2)
+            else:
+                yield Line([*box, box[0]], 1.2)
+            yield Line([(x - wide - 3, y), (x + wide + 3, y)], 0.4)
+            yield Line([(x, y - high - 3), (x, y + high + 3)], 0.4)
+            label = f"F{number}"
+            size, beside = 7.5, x + wide + 5
+            yield Line(
+                [
+                    (beside - 1, y - 8),
+                    (beside + text_width(label, size) + 1, y - 8),
+                    (beside + text_width(label, size) + 1, y + 1),
+                    (beside - 1, y + 1),
+                ],
+                fill="FFFFFF",
+            )
+            yield Words((beside, y - 1), label, size, bold=True)
+
+    def _pole(self) -> Iterator[Stroke]:
+        x = self.left - 16
+        top = self.at((0, self.marks[-1].far_edge))[1]
+        yield Line([(x, self.foot), (x, top)], 1.2)
+        yield Line([(x - 4, self.foot), (x + 4, self.foot)], 1.2)
+        pitch = self.ceiling.laying[0] * self.scale
+        every = next((step for step in (1, 2, 5, 10) if step * pitch >= 5.5), 20)
+        size = min(7.5, 0.9 * every * pitch)
+        for mark in self.marks:
+            y = self.at((0, mark.far_edge))[1]
+            yield Line([(x - 4, y), (x + 4, y)], 0.6)
+            course = round(mark.course)
+            if course == len(self.marks):  # a narrow one has no room for its figures beside the others
+                y -= max(0.0, size - mark.width * self.scale)
+            if course % every == 0 or course in (1, len(self.marks)):
+                yield Words((x - 7, y + 0.36 * size), self.takeoff.feet(mark.far_edge), size, side="end")
+                yield Words((MARGIN, y + 0.36 * size), str(course), size, bold=True)
+        yield Words((MARGIN, top - 12), "Story pole: far edge from the start wall", 6.5)
+
+    def _walls(self) -> Iterator[Stroke]:
+        wall = f"start wall: {self.ceiling.wall}" if self.ceiling.wall else "start wall"
+        middle = self.left + self.plan.right[0].x * self.scale / 2
+        yield Words((middle, self.foot + 10), f"{wall} (course 1)", 8, bold=True, side="middle")
+        yield Words((self.left, self.foot + 10), "left end", 7.5)
+        yield Words(
+            (self.left + self.plan.right[0].x * self.scale, self.foot + 10), "right end", 7.5, side="end"
+        )
+
+    def _below(self) -> Iterator[Stroke]:
+        takeoff = self.takeoff
+        y = self.high - MARGIN - 40 - 9 * self.listed
+        if self.ceiling.fixtures:
+            yield Words(
+                (MARGIN, y - 1), "Fixtures: centre from the start wall, from the left end", 8, bold=True
+            )
+        for number, (name, fixture, cut) in enumerate(self.ceiling.fixtures):
+            column, line = divmod(number, self.listed)
+            along = "not measured" if fixture.along is None else takeoff.feet(fixture.along)
+            size = takeoff.fraction(fixture.width)
+            if fixture.shape == "round":
+                size = f"hole {size} round"
+            else:
+                size = f"hole {size} across x {takeoff.fraction(fixture.height or 0)}"
+            where = f"{takeoff.feet(fixture.across)}, {along}"
+            text = f"F{number + 1} {name}: {where}; {size}; courses {cut or 'not known'}"
+            room = self.wide / 2 - MARGIN - 6
+            place = (MARGIN + column * (self.wide / 2 - MARGIN + 6), y + 9 + 9 * line)
+            yield Words(place, self._fitted(text, 8, room), 8)
+        foot = self.high - MARGIN
+        for number, caution in enumerate(CAUTIONS):
+            yield Words((MARGIN, foot - 18 + 9 * number), self._fitted(caution, 7, self.wide - 260), 7)
+        bar = BAR[takeoff.system]
+        length = bar * self.scale
+        right = self.wide - MARGIN
+        yield Line([(right - length, foot - 14), (right, foot - 14)], 1.8)
+        for x in (right - length, right):
+            yield Line([(x, foot - 17), (x, foot - 11)], 0.8)
+        words = f"scale 1:{self.ratio} printed at full size; bar {takeoff.feet(bar)}"
+        yield Words((right, foot), words, 7.5, side="end")
+
+
+def _span(lengths: list[float], words: Callable[[float], str]) -> str:
+    low, high = words(min(lengths)), words(max(lengths))
+    return low if low == high else f"{low} to {high}"

@@ -1,0 +1,143 @@
+"""Plans to print: what the pages say is what the takeoff says."""
+
+import re
+import shutil
+import xml.etree.ElementTree as ET
+import zlib
+from pathlib import Path
+
+import pytest
+
+from sheetcalc.cli import main
+from sheetcalc.workbooks.draw import draw
+from sheetcalc.workbooks.handles import HandleProblem
+from sheetcalc.workbooks.paint import Page, Ring, Words, pdf, svg, text_width
+from sheetcalc.workbooks.paint import Path as Line
+from sheetcalc.xlsx.package import FileProblem
+
+TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def takeoff(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    file = tmp_path_factory.mktemp("draw") / "porch.xlsx"
+    shutil.copy(TEMPLATES / "porch_ceiling_us.xlsx", file)
+    return file
+
+
+@pytest.fixture(scope="module")
+def drawing(takeoff: Path) -> ET.Element:
+    before = takeoff.read_bytes()
+    assert main(["draw", str(takeoff), "--svg", str(takeoff.with_suffix(".svg"))]) == 0
+    assert takeoff.read_bytes() == before
+    return ET.fromstring(takeoff.with_suffix(".svg").read_text(encoding="utf-8"))
+
+
+def texts(page: ET.Element) -> list[str]:
+    return [found.text or "" for found in page.iter(f"{SVG}text")]
+
+
+def test_every_ceiling_is_drawn_and_said(drawing: ET.Element):
+    pages = drawing.findall(f"{SVG}g")
+    assert [texts(page)[0] for page in pages] == ["Front porch", "Side porch", "Garden porch"]
+    said = drawing.findtext(f"{SVG}desc") or ""
+    assert "Garden porch to scale, 19 courses" in said
+    assert "27 end joints, 2 fixtures" in said
+
+
+def test_marks_joints_fixtures_and_cautions_are_there_in_figures(drawing: ET.Element):
+    front, _, garden = map(texts, drawing.findall(f"{SVG}g"))
+    assert front.count("8'-8\"") == 1  # far edge of the last course
+    assert {str(course) for course in range(1, 22)} <= set(front)
+    assert any(text.startswith("F1 Light 1: 4'-4 1/4\", 3'-9\"; hole 6 3/8 round; courses") for text in front)
+    assert sum(bool(re.fullmatch(r"\d+'-[\d /]+\"", text)) for text in garden) == 19 + 27
+    assert any("start wall: house" in text for text in front)
+    assert any("licensed electrician" in text for text in front)
+    assert any(text.startswith("scale 1:24") for text in front)
+
+
+def test_it_is_to_scale(drawing: ET.Element):
+    front = drawing.findall(f"{SVG}g")[0]
+    walls = next(line for line in front.iter(f"{SVG}polyline") if line.get("stroke-width") == "1.8")
+    xs = [float(place.split(",")[0]) for place in (walls.get("points") or "").split()]
+    assert max(xs) - min(xs) == pytest.approx((15 * 12 + 3.625) * 72 / 24, abs=0.02)
+
+
+def test_one_ceiling_as_pdf(takeoff: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+    file = tmp_path / "plan.pdf"
+    assert main(["draw", str(takeoff), "--pdf", str(file), "--ceiling", "garden porch"]) == 0
+    assert capsys.readouterr().out == f"{file} written: Garden porch\n"
+    assert file.read_bytes().count(b"/Type /Page ") == 1
+    assert main(["draw", str(takeoff), "--pdf", str(file)]) == 2  # it is there already
+
+
+def test_a_metric_takeoff_is_drawn_in_metres_on_a4(tmp_path: Path):
+    file = tmp_path / "plan.svg"
+    done = draw(TEMPLATES / "porch_ceiling_metric.xlsx", file)
+    words = file.read_text(encoding="utf-8")
+    assert done.names == ("Street porch", "Kitchen porch", "Verandah")
+    assert 'viewBox="0 0 842 1785"' in words
+    assert "bar 1 m" in words
+    assert not re.search(r"\d'-\d|\d/16|\d in\b", words)
+
+
+@pytest.mark.parametrize(
+    ("name", "ceiling", "problem", "says"),
+    [
+        ("plan.png", "", FileProblem, "ends in .svg or .pdf"),
+        ("plan.svg", "Attic", HandleProblem, "no ceiling “Attic”.*Front porch, Side porch"),
+    ],
+)
+def test_what_cannot_be_drawn_is_said(takeoff: Path, tmp_path: Path, name, ceiling, problem, says):
+    with pytest.raises(problem, match=says):
+        draw(takeoff, tmp_path / name, ceiling)
+    assert not (tmp_path / name).exists()
+
+
+# --- The two ways to write a page ---
+
+PAGE = Page(
+    200,
+    100,
+    "A (small) page",
+    "Says <it>.",
+    [
+        Line([(10, 10), (20, 30)], 1, (2, 1)),
+        Line([(0, 0), (5, 0), (5, 5)], fill="FFFFFF"),
+        Ring((50, 50), 10),
+        Words((100, 90), "Fir & (oak) \\ 字", 10, bold=True, side="end"),
+    ],
+)
+
+
+def test_svg_is_well_formed_and_pages_stand_one_below_the_other():
+    root = ET.fromstring(svg([PAGE, PAGE]).decode())
+    assert root.get("viewBox") == "0 0 200 200"
+    assert root.findtext(f"{SVG}desc") == "Says <it>. Says <it>."
+    assert [page.get("transform") for page in root.findall(f"{SVG}g")] == [
+        "translate(0 0)",
+        "translate(0 100)",
+    ]
+
+
+def test_every_object_of_a_pdf_stands_where_its_table_says():
+    data = pdf([PAGE, PAGE])
+    start = int(data.rsplit(b"startxref\n", 1)[1].split()[0])
+    assert data[start : start + 4] == b"xref"
+    places = [int(line[:10]) for line in data[start:].splitlines()[3:] if line.endswith(b"n ")]
+    assert [data[at:].split(b"\n", 1)[0] for at in places] == [
+        f"{n} 0 obj".encode() for n in range(1, len(places) + 1)
+    ]
+
+
+def test_a_pdf_counts_from_below_and_escapes_brackets():
+    data = pdf([PAGE])
+    packed = re.search(rb"stream\n(.*?)\nendstream", data, re.DOTALL)
+    assert packed is not None
+    content = zlib.decompress(packed[1]).decode("cp1252")
+    assert "10.00 90.00 m 20.00 70.00 l S" in content
+    assert "(Fir & \\(oak\\) \\\\ ?) Tj" in content
+    x = 100 - text_width("Fir & (oak) \\ 字", 10)
+    assert f"{x:.2f} 10.00 Td" in content
+    assert b"/Title (A \\(small\\) page)" in data
