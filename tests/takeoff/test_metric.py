@@ -9,6 +9,8 @@ import openpyxl
 import pytest
 from jobs import Job
 
+from sheetcalc.workbooks.plain import plain
+
 INCHES = re.compile(
     r"""
     \d\s*["']                                                   # 3" or 4'
@@ -172,3 +174,9 @@ def test_the_bid_speaks_of_square_metres(metric: Job):
         f"Verandah: {metric['area.3']:.1f} m² of tongue-and-groove boards, 19x135x121 mm clear spruce, primed"
         in said
     )
+
+
+def test_the_plain_edition_shows_the_same(metric_file: Path, tmp_path: Path):
+    made = plain(metric_file, tmp_path / "plain.xlsx")
+    assert list(made.differs) == []
+    assert made.report.unevaluated == []
