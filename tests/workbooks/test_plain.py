@@ -163,11 +163,11 @@ def test_the_mark_stands_beside_all_cells_of_a_table(tmp_path: Path) -> None:
 def test_what_uses_a_stored_line_says_so_too(tmp_path: Path) -> None:
     done, book = made(tmp_path, A1="Boards", B1="=BUY_COST(90,B9,96,10)", A2="Tax", B2="=B1*0.1", B9=2)
     book.sheets["My job"].formulas.clear()
-    assert [value(book, row, 3) for row in (1, 2, 9)] == ["stored", "rests on stored", None]
+    assert [value(book, row, 3) for row in (1, 2, 9)] == ["stored", "uses stored", None]
     host = done.report.host
     host.set("My job", "B9", 3)
     host.recalculate()
-    assert host.get("My job", "C2") == "OLD, rests on stored"
+    assert host.get("My job", "C2") == "uses OLD"
     assert stored(done, "Entries that changed, the first 8", down=1) == "My job, B9"
     assert stored(done, "My job, B9", column="B") == 3
     assert stored(done, "My job, B9", column="C") == 2

@@ -21,7 +21,8 @@ REFUSE_NUMBER = "EXP(999)"
 """Shows #NUM! in every program; the root of -1 does not."""
 SHOWN = "SHOWN_LENGTH("
 """Words a length in a form, in the units of the call."""
-REFUSE_TEXT = 'FIND("?","")'
+REFUSE_TEXT = 'FIND(1,"")'
+"""Shows #VALUE! in every program; a text that is no number does not."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -836,6 +836,6 @@ def _guarded(
         marks = "&".join(
             one for one in dict.fromkeys(shown) if not (_NUMBER.fullmatch(one) or _TEXT.fullmatch(one))
         )
-        refuse = f'FIND("?"&{marks},"")' if marks else REFUSE_TEXT
+        refuse = f'FIND(1&{marks},"")' if marks else REFUSE_TEXT
         text = f"IF({condition},{refuse},{text})"
     return text

@@ -17,7 +17,7 @@ from sheetcalc.xlsx.workbook import Workbook
 STORED_SHEET = "Stored"
 TITLE = "Stored: what needs sheetcalc and no formula can work out"
 FRESH, STALE = "stored", "OLD, stored"
-RESTS, RESTS_STALE = "rests on stored", "OLD, rests on stored"
+RESTS, RESTS_STALE = "uses stored", "uses OLD"
 NOT_OUT = "not to hand out"
 
 _WHAT = {
@@ -29,12 +29,15 @@ _WHAT = {
     "JOINT": "joints",
     "SPARE": "spares",
     "SPARES": "spares",
+    "SHAPE": "shapes",
+    "PIECES": "shapes",
+    "DRAWING": "drawings",
 }
 """What the stored functions answer, by a word of their names."""
 
 # Rows of the sheet; what stands in column B of each.
-_READ, _ENTRIES, _WORDS, _MARK, _RESTING, _CODE, _TYPED, _STOP, _LOOK = range(4, 13)
-_NAMED = 14  # head of the list of entries that changed
+_READ, _ENTRIES, _WORDS, _MARK, _RESTING, _CODE, _TYPED, _STOP, _LOOK, _HEAD = range(5, 15)
+_NAMED = 16  # head of the list of entries that changed
 _MOST_NAMED = 8
 _LINES = _NAMED + _MOST_NAMED + 2  # head of the list of stored lines
 
@@ -76,6 +79,15 @@ class Stored:
         Values of the entries that become others on writing.
     looks : Looks
         Its styles.
+    value : callable
+        Gives the value of a cell as last computed.
+
+    Attributes
+    ----------
+    cells : dict
+        Each cell that is stored, and the formula that gave it its value.
+    filled : list
+        Those that are not blank: only these can make other lines old, until a blank one has something to say.
     """
 
     def __init__(
@@ -85,22 +97,26 @@ class Stored:
         kept: Sequence[Kept],
         values: Mapping[CellAt, float],
         looks: Looks,
+        value: Callable[[CellAt], Cell],
     ) -> None:
         self._book = book
         self._reads = reads
         self._kept = kept
         self._values = values
         self._looks = looks
+        self._value = value
         self.cells = {
             (one.cells.sheet, place): one for one in kept for row in one.cells.rows() for place in row
         }
 
+        self.filled = [cell for cell in self.cells if value(cell) not in (None, "")]
+
     @property
     def what(self) -> str:
-        """What is stored, in a few words: "boards, cuts and joints"."""
+        """What is stored and not blank, in a few words: "boards, cuts and joints"."""
         called = [
             piece.name
-            for one in self._kept
+            for one in dict.fromkeys(self.cells[cell] for cell in self.filled)
             for piece in calls_in(one.formula, FORMS)
             if FORMS.get(piece.name) is STORED
         ]
@@ -112,28 +128,21 @@ class Stored:
 
     # --- The sheet ---
 
-    def page(self, value: Callable[[CellAt], Cell]) -> Page:
-        """Lay out the sheet.
-
-        Parameters
-        ----------
-        value : callable
-            Gives the value of a cell as last computed.
-        """
+    def page(self) -> Page:
+        """Lay out the sheet."""
         bold = self._looks.bold()
         page = Page()
-        entries, read = self._entries(value), self._read(value)
+        entries, read = self._entries(), self._read()
         first_entry = _LINES + len(self._kept) + 4
         first_read = first_entry + len(entries) + 3
         changed = self._list(page, first_entry, "Entries behind them", entries, bold)
         read_changed = self._list(page, first_read, "Values that they read", read, bold)
         page.line(1, [TITLE], bold)
         page.line(
-            2,
-            [
-                "These lines keep the values of the last run. After a change of what they come from: make it "
-                "in the workbook with the functions, run sheetcalc compute there, then sheetcalc plain."
-            ],
+            2, ["These lines keep the values of the last run. After a change of what they come from, make it"]
+        )
+        page.line(
+            3, ["in the workbook with the functions, run sheetcalc compute there, then sheetcalc plain."]
         )
         older = f"{self.what[0].upper()}{self.what[1:]} are"
         stale, named = f"$B${_READ}>0", f"$A${_NAMED + 1}"
@@ -159,6 +168,8 @@ class Stored:
         page.line(_TYPED, ["Number typed (it lapses with the next change of an entry)"])
         page.line(_STOP, ["Fails as a stop check", (f"IF(AND({stale},$B${_TYPED}<>$B${_CODE}),1,0)",)])
         page.line(_LOOK, ["Is a point to look at", (f"IF(AND({stale},$B${_STOP}=0),1,0)",)])
+        said = f"; {self.what} are older than the entries"
+        page.line(_HEAD, ["Added to the state of the job", (f'IF({stale},"{said}","")',)])
         if entries and entries[0].cell:  # dressed as the workbook's entries are
             title, place = entries[0].cell
             page.cells[_TYPED, 2], page.looks[_TYPED, 2] = None, self._book.sheets[title].style(*place)
@@ -171,7 +182,7 @@ class Stored:
         for row, one in enumerate(self._kept, start=_LINES + 1):
             name = label(self._book, (one.cells.sheet, (one.cells.top, one.cells.left)))
             page.line(row, [name, str(one.cells), one.reason, "=" + one.formula])
-        page.printed = _LINES + len(self._kept), 4
+        page.printed = _LINES + len(self._kept), 3
         return page
 
     def _list(self, page: Page, first: int, title: str, watched: Sequence[Watched], bold: int) -> str:
@@ -205,10 +216,10 @@ class Stored:
                 _NAMED + n, [(f'IF($B${_ENTRIES}<{n},"",IF({cell}="","blank",{cell}))',) for cell in cells]
             )
 
-    def _entries(self, value: Callable[[CellAt], Cell]) -> list[Watched]:
-        return [self._watched(cell, value) for cell in self._reads.behind(self.cells)]
+    def _entries(self) -> list[Watched]:
+        return [self._watched(cell) for cell in self._reads.behind(self.cells)]
 
-    def _read(self, value: Callable[[CellAt], Cell]) -> list[Watched]:
+    def _read(self) -> list[Watched]:
         """List what the stored formulas read themselves: only that makes them old."""
         cells: dict[CellAt, None] = {}
         counted: list[Watched] = []
@@ -218,16 +229,16 @@ class Stored:
         for one in areas:
             inside = self._reads.inside(one)
             if len(inside) < one.size:  # what is filled, and how much of it
-                filled = sum(value(cell) is not None for cell in inside)
+                filled = sum(self._value(cell) is not None for cell in inside)
                 first, last = address(one.top, one.left), address(one.bottom, one.right)
                 now = f"COUNTA({sheet_name(one.sheet)}!{first}:{last})"
                 counted.append(Watched(f"filled cells of {one}", now, float(filled)))
             cells |= {cell: None for cell in inside if cell not in self.cells}
-        return [self._watched(cell, value) for cell in cells] + counted
+        return [self._watched(cell) for cell in cells] + counted
 
-    def _watched(self, cell: CellAt, value: Callable[[CellAt], Cell]) -> Watched:
+    def _watched(self, cell: CellAt) -> Watched:
         text = f"{sheet_name(cell[0])}!{address(*cell[1])}"
-        then = self._values.get(cell, value(cell))
+        then = self._values.get(cell, self._value(cell))
         shown = "error" if isinstance(then, CellError) else then
         now = f'IF(ISERROR({text}),"error",IF({text}="","",{text}))'
         return Watched(label(self._book, cell), now, shown, cell)
@@ -249,7 +260,7 @@ class Stored:
             if (table := self._book.area(handle))
             for cell in self._reads.inside(table)
         }
-        resting = self._reads.resting(self.cells, checks) - checks
+        resting = self._reads.resting(self.filled, checks) - checks
         lines: dict[str, dict[int, list[Place]]] = {}
         for title, place in sorted(resting | self.cells.keys()):
             lines.setdefault(title, {}).setdefault(place[0], []).append(place)
@@ -260,7 +271,7 @@ class Stored:
                     f'IF({at(_STOP)}>0,"stopped: {self.what} are older than the entries, {NOT_OUT}","")'
                 )
                 continue
-            beside = self._free(title, rows)[1]
+            beside = max(self._free(title, rows)[1], self._printed(title))
             for row, places in rows.items():
                 stored = [place for place in places if (title, place) in self.cells]
                 first, last = (stored or places)[0], (stored or places)[-1]
@@ -281,6 +292,11 @@ class Stored:
             for one in self._reads.areas(formula.text, title)
         )
 
+    def _printed(self, title: str) -> int:
+        """Last column of a sheet's printed page; 0 if that is not said."""
+        printed = self._book.area("_xlnm.Print_Area", title)
+        return printed.right if printed else 0
+
     def _free(self, title: str, rows: Iterable[int]) -> Place:
         """First cell of a line, to the right of what stands in any of these lines."""
         sheet = self._book.sheets[title]
@@ -294,14 +310,13 @@ class Stored:
 
     def checks(self) -> dict[str, str]:
         """Formulas of the checks of a job, by their handles; the old formula stands where {} stands."""
-        words = f"; {self.what} are older than the entries"
         where = f'"Stored"&IF({at(_ENTRIES)}>0,": "&{STORED_SHEET}!$A${_NAMED + 1},"")'
         return {
             "stop_state.stop_stored": f'IF({at(_STOP)}>0,"stop","ok")',
             "stop_where.stop_stored": where,
             "look_raised.look_stored": at(_LOOK),
             "look_where.look_stored": where,
-            "state": f'{{}}&IF({at(_READ)}>0,"{words}","")',
+            "state": f"{{}}&{at(_HEAD)}",
         }
 
 

@@ -190,7 +190,7 @@ class _Work:
         """Put everything into the book."""
         texts = [text for row in self.natives.rows for text in row.cells.values()]
         texts += [text for found in self._texts.values() for text in found.values()]
-        stored = Stored(self.book, self.reads, self.stored, self._entries, self.looks)
+        stored = Stored(self.book, self.reads, self.stored, self._entries, self.looks, self.value)
         helped = any("⟦" in text or "[" in text for text in texts)
         bold = self.looks.bold() if stored.cells or helped else 0
         page, where, ranges = helpers(self.natives.rows, texts, bold)
@@ -211,7 +211,7 @@ class _Work:
         if helped:
             pages[HELPERS] = page, [22.0] + [14.0] * 40
         if stored.cells:
-            pages[STORED_SHEET] = stored.page(self.value), [58.0, 30.0, 30.0, 12.0, 12.0, 12.0, 20.0]
+            pages[STORED_SHEET] = stored.page(), [58.0, 30.0, 30.0, 12.0, 12.0, 12.0, 20.0]
             self._say(stored)
         self.looks.save()
         self.book.forget_calculation_order()
@@ -230,7 +230,7 @@ class _Work:
         wide: dict[str, int] = {}
         for (title, place), formula in stored.marks().items():
             self.book.sheets[title].replace(*place, "", formula=formula)
-            wide[title] = max(place[1], wide.get(title, 0))
+            wide[title] = max(place[1] + 1, wide.get(title, 0))  # with room for the words
         for name in [name for name in self.book.names if name.name == "_xlnm.Print_Area" and name.area]:
             cells = name.area
             if cells and cells.right < wide.get(cells.sheet, 0):
