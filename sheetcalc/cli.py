@@ -131,6 +131,18 @@ def _parser() -> argparse.ArgumentParser:
     fill.add_argument("--force", action="store_true", help="overwrite the file of --output")
     fill.set_defaults(run=_fill)
 
+    printing = commands.add_parser("print", help="print the papers of a takeoff to a PDF")
+    printing.add_argument("file", type=_file, help="the takeoff workbook")
+    printing.add_argument("--pdf", type=_file, metavar="FILE", required=True, help="the PDF to write")
+    printing.add_argument(
+        "--paper",
+        metavar="WORDS",
+        help="such as yard,bid; yard,saw,scaffold,bid if not given; also inside, site",
+    )
+    printing.add_argument("--office", type=Path, metavar="FOLDER", help="where LibreOffice is")
+    printing.add_argument("--force", action="store_true", help="overwrite the file of --pdf")
+    printing.set_defaults(run=_print)
+
     cell = commands.add_parser("cell", help="work out one formula and print its value")
     cell.add_argument("formula", help="such as '=COURSE_COUNT(120, 5.125, 0.5)'")
     cell.add_argument("--json", action="store_true", help="print value and reason as JSON")
@@ -266,6 +278,36 @@ def _draw(words: argparse.Namespace) -> int:
     for line in problems.stops:
         print(line, file=sys.stderr)
     return LOOK if problems.stops else DONE
+
+
+def _print(words: argparse.Namespace) -> int:
+    from sheetcalc.hosts.calc.offices import find_office
+    from sheetcalc.takeoff.papers import PAPERS, USUAL
+    from sheetcalc.workbooks.printing import print_sheets
+    from sheetcalc.workbooks.summary import points
+    from sheetcalc.xlsx.package import check_free
+    from sheetcalc.xlsx.workbook import Workbook
+
+    wanted = [word.strip() for word in words.paper.split(",")] if words.paper is not None else list(USUAL)
+    for word in wanted:
+        if word not in PAPERS:
+            return _refuse(f"There is no paper “{word}”: choose from {', '.join(PAPERS)}.")
+    there = Workbook(words.file).sheets
+    titles: list[str] = []
+    for word in wanted:
+        found = [title for title in PAPERS[word] if title in there]
+        if not found:
+            return _refuse(f"{words.file.name} has no sheet {PAPERS[word][-1]}, which is the paper {word}.")
+        titles += found
+    check_free(words.pdf, force=words.force)
+    report = print_sheets(words.file, words.pdf, titles, find_office(words.office), force=words.force)
+    print(f"{words.pdf} printed: {', '.join(titles)}")
+    if "inside" in wanted and "bid" in wanted:
+        print("  Price is the inside page: take it out before the bid goes to the owner.")
+    stops = [] if wanted == ["site"] else points(report).stops
+    for line in stops:
+        print(line, file=sys.stderr)
+    return LOOK if stops else DONE
 
 
 def _tell(report: "Report") -> int:

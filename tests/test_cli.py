@@ -18,6 +18,7 @@ from small_files import sheet_xml, unpacked, workbook_parts, write_parts
 import sheetcalc
 from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.cli import main
+from sheetcalc.hosts.calc.offices import Office
 
 OLE = bytes.fromhex("d0cf11e0a1b11ae1")
 
@@ -569,7 +570,7 @@ def test_names_lists_what_can_be_filled(run: Run, porch: Path):
     assert (ran.code, ran.err) == (0, "")
     assert re.search(r"^Price\n", ran.out, re.MULTILINE)
     assert re.search(r"^  price  +Price +\d+,\d\d\d\.00$", ran.out, re.MULTILINE)
-    assert re.search(r"^  slope +Rise in 12 +3 of 12 rows", ran.out, re.MULTILINE)
+    assert re.search(r"^  gap +Gap +3 of 12 rows", ran.out, re.MULTILINE)
     assert re.search(r"^  least +Least first or last course +-$", ran.out, re.MULTILINE)
     assert re.search(r"^ +by row: payment_one, payment_two, payment_three$", ran.out, re.MULTILINE)
     few = run("names", "porch.xlsx", "--filter", "Payment")
@@ -605,3 +606,53 @@ def test_fill_of_a_stopped_takeoff_says_so(run: Run, blank_file: Path, form: Pat
     assert "price: blank.xlsx holds nothing there yet" in ran.out
     assert "missing: " in ran.err
     assert openpyxl.load_workbook(tmp_path / "bid.xlsx").active["B3"].value is None
+
+
+# --- print ---
+
+
+@pytest.fixture
+def printer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stand in for an installed office."""
+
+    def printed(self: Office, workbook: Path, folder: Path) -> Path:
+        (folder / "out.pdf").write_bytes(b"%PDF")
+        return folder / "out.pdf"
+
+    monkeypatch.setattr(Office, "printed", printed)
+    monkeypatch.setattr("sheetcalc.hosts.calc.offices.find_office", lambda given: Office(Path(), Path()))
+
+
+@pytest.mark.usefixtures("printer")
+def test_print_prints_the_usual_papers_or_those_asked_for(run: Run, porch: Path, tmp_path: Path):
+    before = porch.read_bytes()
+    ran = run("print", "porch.xlsx", "--pdf", "papers.pdf")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.startswith("papers.pdf printed: Yard, Saw, ")
+    assert ran.out.endswith("Layout, Bid\n")
+    assert (tmp_path / "papers.pdf").read_bytes() == b"%PDF"
+    assert porch.read_bytes() == before
+    both = run("print", "porch.xlsx", "--pdf", "papers.pdf", "--paper", "bid, inside", "--force")
+    assert both.out.splitlines() == [
+        "papers.pdf printed: Bid, Price",
+        "  Price is the inside page: take it out before the bid goes to the owner.",
+    ]
+
+
+@pytest.mark.usefixtures("printer")
+def test_print_of_a_stopped_takeoff_says_so_but_a_site_sheet_is_empty_anyway(
+    run: Run, tmp_path: Path, blank_file: Path
+):
+    ran = run("print", str(blank_file), "--pdf", "papers.pdf")
+    assert ran.code == 1
+    assert ran.err.startswith("missing: ")
+    ran = run("print", str(blank_file), "--pdf", "site.pdf", "--paper", "site")
+    assert (ran.code, ran.out, ran.err) == (0, "site.pdf printed: Site\n", "")
+
+
+def test_print_without_what_it_needs(run: Run, porch: Path, small: Path, monkeypatch: pytest.MonkeyPatch):
+    refused(run("print", "porch.xlsx", "--pdf", "p.pdf", "--paper", "bids"), "no paper “bids”", "yard")
+    refused(run("print", "own.xlsx", "--pdf", "p.pdf"), "own.xlsx has no sheet Yard")
+    refused(run("print", "porch.xlsx", "--pdf", "p.pdf", "--office", "nowhere"), "no LibreOffice in nowhere")
+    Path("p.pdf").write_bytes(b"")
+    refused(run("print", "porch.xlsx", "--pdf", "p.pdf"), "--force")

@@ -15,8 +15,10 @@ from sheetcalc.takeoff import (
     price,
     saw,
     shapes,
+    site,
     start,
     working,
+    yard,
 )
 from sheetcalc.workbooks.declare import Sheet
 from sheetcalc.workbooks.systems import in_system
@@ -44,10 +46,12 @@ def sheets(system: str = "us") -> tuple[Sheet, ...]:
         plan.SHEET,
         saw.SHEET,
         order.SHEET,
+        yard.SHEET,
         hours.SHEET,
         price.SHEET,
         bid.SHEET,
         checks.SHEET,
+        site.SHEET,
         notes.sheet(__version__),
         functions.sheet(),
     )

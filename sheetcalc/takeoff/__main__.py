@@ -7,6 +7,7 @@ from pathlib import Path
 
 from sheetcalc.takeoff import sheets
 from sheetcalc.takeoff.demos import DEMOS
+from sheetcalc.takeoff.form import form
 from sheetcalc.workbooks.write import made
 
 TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
@@ -21,9 +22,12 @@ def parts(file: bytes) -> dict[str, bytes]:
 def main(arguments: list[str]) -> int:
     """Rebuild or check; the exit code says whether all is well."""
     stale = 0
-    for system, values in DEMOS.items():
-        template = TEMPLATES / f"porch_ceiling_{system}.xlsx"
-        file = made(sheets(system), values, system)
+    files = {
+        f"porch_ceiling_{system}.xlsx": made(sheets(system), values, system)
+        for system, values in DEMOS.items()
+    }
+    for name, file in {**files, "bid_form.xlsx": form()}.items():
+        template = TEMPLATES / name
         if "--check" not in arguments:
             template.write_bytes(file)
         elif not template.exists() or parts(template.read_bytes()) != parts(file):

@@ -84,6 +84,8 @@ DEMO: Mapping[str, object] = {
         "consumables": 45,
         "delivery": 85,
     },
+    "deliver_on": date(2027, 5, 24),
+    "deliver_words": "Garage, flat and dry; call before you come",
     # Hours
     "task_rate": {
         "protect": 2,

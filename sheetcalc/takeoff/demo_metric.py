@@ -72,6 +72,8 @@ DEMO: Mapping[str, object] = {
         "consumables": 40,
         "delivery": 75,
     },
+    "deliver_on": date(2027, 5, 24),
+    "deliver_words": "Garage, flat and dry; call before you come",
     # Hours
     "task_rate": {
         "protect": 1.5,

@@ -3,23 +3,22 @@
 from sheetcalc.kinds import AREA, COUNT, DAYS, LENGTH, MONEY, NUMBER, SHARE, SPREAD, TEXT, TUBE, VOLUME
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.plans import BUY, TRIM_LENGTHS
-from sheetcalc.workbooks.declare import CHECK, WORDED, Item, Lines, Row, Sheet, Table
+from sheetcalc.workbooks.declare import CHECK, DATE, WORDED, Item, Lines, Row, Sheet, Table
 from sheetcalc.workbooks.systems import both
 
 FREE = 10
 
-YARD = Lines(
-    title="For the yard",
+DELIVERY = Lines(
+    title="Delivery, for the yard's list",
     items=(
-        Item(handle="yard_job", label="Job", formula="={job}"),
-        Item(handle="yard_place", label="Deliver to", formula="={place}"),
-        Item(handle="yard_firm", label="For", formula="={firm}"),
+        Item(handle="deliver_on", label="Wanted on site", kind=DATE),
+        Item(handle="deliver_words", label="Where to put it, access"),
     ),
 )
 
 BUYING = Table(
     handle="buying",
-    title="Boards to buy, as the yard reads it",
+    title="Boards to buy, line by line; the yard's list without prices stands on Yard",
     like="yard_list",
     columns=(
         Item(
@@ -691,6 +690,7 @@ LINES = Table(
                 "order_unit": "board",
                 "order_buy": "={boards_total}",
                 "order_cost": "={boards_cost}",
+                "goods_key": '=""',  # boards have a list of their own
                 "order_state": '=IF({plans_failed}=1,"stop: not planned",IF(N({order_cost?})=0,"look: no price","ok"))',
             },
         ),
@@ -742,6 +742,7 @@ LINES = Table(
                 ),
                 "order_buy": '=IF(COUNT({trim_price[]})=0,WHOLE_UNITS({order_exact},IF({order_holds?}="",1,{order_holds?})),SUM({trim_boards[]}))',
                 "order_cost": '=IF(COUNT({trim_price[]})=0,{order_buy}*IF({order_price?}="",0,{order_price?}),SUM({trim_money[]}))',
+                "goods_key": '=IF(AND(COUNT({trim_price[]})=0,N({order_buy?})>0),{n},"")',
                 "order_state": '=IF({order_cost}=0,"look: no price",IF(COUNT({trim_price[]})=0,"ok","ok: see lengths"))',
             },
         ),
@@ -749,9 +750,13 @@ LINES = Table(
         Row(
             "consumables",
             "Consumables (lump)",
-            {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump"},
+            {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump", "goods_key": '=""'},
         ),
-        Row("delivery", "Delivery (lump)", {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump"}),
+        Row(
+            "delivery",
+            "Delivery (lump)",
+            {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump", "goods_key": '=""'},
+        ),
     ),
     columns=(
         Item(handle="order_exact", label="Exact", kind=NUMBER, formula='=""'),
@@ -842,7 +847,6 @@ SHEET = Sheet(
     title="Order",
     holds="What to buy: whole units beside the exact need, and what they cost. The entries behind them stand below.",
     blocks=(
-        YARD,
         BUYING,
         PLANS,
         THUMB,
@@ -850,6 +854,7 @@ SHEET = Sheet(
         LINES,
         OTHERS,
         SUM,
+        DELIVERY,
         BOARD_ENTRIES,
         JOINT_ENTRIES,
         COATING_ENTRIES,

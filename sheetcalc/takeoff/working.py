@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
-from sheetcalc.takeoff import plan, plans, shapes
+from sheetcalc.takeoff import plan, plans, shapes, yard
 from sheetcalc.takeoff.bid import SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.entries import assumed, entries_checked
@@ -1060,6 +1060,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             *shapes.tables(),
             COUNTS,
             SENTENCES,
+            *yard.WORKING,
             assumed(blocks),
             entries_checked(shown),
             ENDS_HERE,

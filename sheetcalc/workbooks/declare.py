@@ -239,6 +239,25 @@ class Series:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Ruled:
+    """Empty rows to write on by hand; no entries, and no names in the file.
+
+    Parameters
+    ----------
+    title : str
+        Heading.
+    rows : int or tuple of str
+        How many, or the words that stand first in each.
+    heads : tuple of str
+        Words over the columns, the first column's among them; without any, each row is one long line.
+    """
+
+    title: str
+    rows: int | tuple[str, ...]
+    heads: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Chart:
     """A native chart on rows of its own, fed by cells, so that it follows them in every program.
 
@@ -273,7 +292,7 @@ class Chart:
     frame: float = 0.0
 
 
-Block = Text | Lines | Side | Table | Answer | Chart
+Block = Text | Lines | Side | Table | Answer | Ruled | Chart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

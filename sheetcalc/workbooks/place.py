@@ -3,13 +3,25 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from sheetcalc.workbooks.declare import CHECK, Answer, Block, Chart, Item, Lines, Sheet, Side, Table, Text
+from sheetcalc.workbooks.declare import (
+    CHECK,
+    Answer,
+    Block,
+    Chart,
+    Item,
+    Lines,
+    Ruled,
+    Sheet,
+    Side,
+    Table,
+    Text,
+)
 from sheetcalc.workbooks.grid import grids
 from sheetcalc.workbooks.lines import place_lines, place_side, place_text
 from sheetcalc.workbooks.page import Page, Plan
 from sheetcalc.workbooks.paper import CHARACTER, INCH
 from sheetcalc.workbooks.style import HEIGHTS, ROW_HEIGHT
-from sheetcalc.workbooks.tables import LONG_TABLE, place_answer, place_table
+from sheetcalc.workbooks.tables import LONG_TABLE, place_answer, place_ruled, place_table
 
 STATE = "state"  # handle of the item that the head of every sheet shows
 LONGEST_LIST = 255  # characters of words that a validation can hold itself
@@ -49,7 +61,7 @@ def lay_out(sheets: Sequence[Sheet], system: str = "us") -> Plan:
 def items_of(block: Block) -> tuple[Item, ...]:
     """List the items of a block."""
     match block:
-        case Text() | Chart():
+        case Text() | Ruled() | Chart():
             return ()
         case Lines():
             return block.items
@@ -119,6 +131,8 @@ def _place_block(plan: Plan, page: Page, block: Block) -> None:
             place_side(plan, page, block)
         case Table():
             place_table(plan, page, block)
+        case Ruled():
+            place_ruled(page, block)
         case Chart():
             _place_chart(page, block)
         case _:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from sheetcalc.kinds import COUNT, TEXT
-from sheetcalc.workbooks.declare import FLAG, Answer, Item, Table, Value
+from sheetcalc.workbooks.declare import FLAG, Answer, Item, Ruled, Table, Value
 from sheetcalc.workbooks.grid import Grid
 from sheetcalc.workbooks.page import SEVERAL_WIDTH, USUAL_WIDTH, Page, Plan
 from sheetcalc.workbooks.refs import Cells, Here, Place
@@ -11,6 +11,7 @@ from sheetcalc.workbooks.style import side, unit_words
 
 NUMBER_WIDTH = 6  # of the column of row numbers
 LONG_TABLE = 12  # rows from which on the head is repeated on every printed page
+WRITTEN_WIDTH, WRITTEN_HEIGHT = 10, 21.0  # of cells to write into by hand
 LINE, MARGIN = 12.5, 4.0  # of rows with several lines, in points
 
 
@@ -76,6 +77,30 @@ def place_answer(plan: Plan, page: Page, block: Answer) -> None:
     page.row += grid.count
 
 
+def place_ruled(page: Page, block: Ruled) -> None:
+    """Place empty rows to write on by hand."""
+    page.title(block.title)
+    if block.heads:
+        lines = 1
+        for column, words in enumerate(block.heads, 1):
+            page.need(column, WRITTEN_WIDTH)
+            page.put(page.row, column, "Table head", words)
+            lines = max(lines, len(page.wrapped(words, "Table head", column, column)))
+        page.heights[page.row] = LINE * lines + MARGIN
+        page.row += 1
+    labels = [""] * block.rows if isinstance(block.rows, int) else block.rows
+    page.need_label(1, labels)
+    for label in labels:
+        if block.heads:
+            for column in range(1, len(block.heads) + 1):
+                page.put(page.row, column, "Table item")
+        else:
+            page.band(page.row, "Line item")
+        page.put(page.row, 1, "Table item" if block.heads else "Line item", label or None)
+        page.heights[page.row] = WRITTEN_HEIGHT
+        page.row += 1
+
+
 def names_rows(item: Item) -> bool:
     """Whether a table's first item tells its rows apart, so that they need no numbers."""
     return item.cells == 1 and item.kind in (TEXT, COUNT)
@@ -108,7 +133,8 @@ def _place_head(
         page.put(page.row, 1, "Table head")
     most = 1
     for item in columns:
-        for words in _heads(item, plan.system, word or _word(item)):
+        told = (word or _word(item)) if page.sheet.head else ""  # nobody types into a paper
+        for words in _heads(item, plan.system, told):
             page.need(column, item.width or (USUAL_WIDTH if item.cells == 1 else SEVERAL_WIDTH))
             page.put(page.row, column, "Table head", words, side(item))
             most = max(
@@ -125,10 +151,10 @@ def _word(item: Item) -> str:
 
 
 def _heads(item: Item, system: str, word: str) -> Iterator[str]:
-    below = ", ".join(part for part in (unit_words(item, system), word) if part)
+    below = "\n" + ", ".join(part for part in (unit_words(item, system), word) if part)
     for place in range(item.cells):
         over = item.heads[place] if item.heads else str(place + 1) if item.cells > 1 else ""
-        yield f"{item.label} {over}".strip() + f"\n{below}"
+        yield f"{item.label} {over}".strip() + below.rstrip()
 
 
 def _place_labels(page: Page, cells: Cells, labels: Sequence[str] | Sequence[int]) -> None:

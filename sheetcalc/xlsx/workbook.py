@@ -3,13 +3,14 @@
 import os
 import posixpath
 import re
+from collections.abc import Collection
 from functools import cached_property
 from html import escape
 from typing import NamedTuple
 
 from sheetcalc.xlsx.cells import index, plain_text
 from sheetcalc.xlsx.charts import CHART, Values, refreshed
-from sheetcalc.xlsx.formulas import Area, letters, named_area
+from sheetcalc.xlsx.formulas import LAST_COLUMN, LAST_ROW, Area, letters, named_area
 from sheetcalc.xlsx.package import FileProblem, Package, Relationship, local, new_parser, read_xml
 from sheetcalc.xlsx.sheet import Sheet
 
@@ -25,6 +26,10 @@ _LINK_USED = re.compile(rb"\[\d+\]")
 _NO_FORMULAS = re.compile(r"/(?:externalLinks/|sharedStrings|styles|comments|theme/)", re.IGNORECASE)
 _ASKS = re.compile(rb"\s+(?:fullCalcOnLoad|calcCompleted)\s*=\s*[\"'][^\"']*[\"']")
 _CALCULATION_ID = re.compile(rb"(\scalcId\s*=\s*[\"'])(\d+)")
+_PRINTED = re.compile(
+    rb"<(\w+:)?definedName\b[^>]*\bname=\"_xlnm\.Print_(?:Area|Titles)\"[^>]*>[^<]*</(\w+:)?definedName>"
+)
+_SCOPE = re.compile(rb"\blocalSheetId=\"(\d+)\"")
 _BEFORE_CALCULATION = ("definedNames", "externalReferences", "functionGroups", "sheets")
 
 # Formats that files name by number alone: ISO/IEC 29500-1, 18.8.30 (from memory); 27 to 36 and 50 to 58 are
@@ -176,6 +181,30 @@ class Workbook:
         for part in self.package.parts:
             if CHART.search(part):
                 self.package.change(part, refreshed(self.package.read(part), values))
+
+    def print_only(self, titles: Collection[str]) -> None:
+        """Let only these sheets print: of all others one empty cell, which no program wastes a page on."""
+        others = [place for place, (title, _) in enumerate(self._titles) if title not in titles]
+
+        def kept(found: re.Match[bytes]) -> bytes:
+            scope = _SCOPE.search(found[0])
+            return b"" if scope and int(scope[1]) in others else found[0]
+
+        names = "".join(
+            f'<{self._prefix}definedName name="_xlnm.Print_Area" localSheetId="{place}">'
+            + escape("'" + self._titles[place][0].replace("'", "''") + "'!", quote=False)
+            + f"${letters(LAST_COLUMN)}${LAST_ROW}</{self._prefix}definedName>"
+            for place in others
+        )
+        data = _PRINTED.sub(kept, self.package.read(self._main))
+        end = f"</{self._prefix}definedNames>".encode()
+        if end in data:
+            data = data.replace(end, names.encode() + end)
+        else:
+            after = f"</{self._prefix}sheets>".encode()
+            start = f"<{self._prefix}definedNames>".encode()
+            data = data.replace(after, after + start + names.encode() + end)
+        self.package.change(self._main, data)
 
     @property
     def styles(self) -> str | None:

@@ -4,8 +4,9 @@ import pytest
 from sample_workbook import SHEETS, SPECIES
 
 from sheetcalc.kinds import COUNT, LENGTH
-from sheetcalc.workbooks.declare import Answer, Item, Lines, Row, Sheet, Side, Table, Text
+from sheetcalc.workbooks.declare import Answer, Item, Lines, Row, Ruled, Sheet, Side, Table, Text
 from sheetcalc.workbooks.place import fits_validation, items_of, lay_out
+from sheetcalc.workbooks.tables import WRITTEN_HEIGHT
 
 
 def one_sheet(*blocks, **more):
@@ -114,15 +115,33 @@ def test_a_head_says_label_unit_and_whether_to_type_there():
         Item(handle="b", label="Twice", kind=LENGTH, cells=2, formula="=2*{a}"),
         Item(handle="remark", label="Remark"),
     )
-    cells = shown(
-        lay_out(one_sheet(Table(handle="t", title="", rows=1, columns=columns), head=False), "metric")
-    )
-    assert [cells[f"{column}2"] for column in "BCDF"] == [
+    table = Table(handle="t", title="", rows=1, columns=columns)
+    cells = shown(lay_out(one_sheet(table, head=True), "metric"))
+    assert [cells[f"{column}5"] for column in "BCDF"] == [
         "Across left\nmm, needed entry",
         "Across right\nmm, needed entry",
         "Twice 1\nmm, result",
         "Remark\nentry",
     ]
+    paper = shown(lay_out(one_sheet(table, head=False), "metric"))
+    assert [paper[f"{column}2"] for column in "BDF"] == ["Across left\nmm", "Twice 1\nmm", "Remark"]
+
+
+def test_rows_to_write_on_by_hand_hold_nothing():
+    grid = Ruled(title="Walls", rows=2, heads=("Wall", "Length"))
+    lines = Ruled(title="Ask", rows=("Owner", "Power"))
+    plan = lay_out(one_sheet(grid, lines, head=False))
+    assert {at: words for at, words in shown(plan).items() if words} == {
+        "A1": "Walls",
+        "A2": "Wall",
+        "B2": "Length",
+        "A6": "Ask",
+        "A7": "Owner",
+        "A8": "Power",
+    }
+    assert plan.places == plan.entries == {}
+    assert {spot.style for spot in plan.pages[0].spots if spot.cells.row in (3, 4)} == {"Table item"}
+    assert [plan.pages[0].heights[row] for row in (3, 4, 7, 8)] == [WRITTEN_HEIGHT] * 4
 
 
 def filled(**table):

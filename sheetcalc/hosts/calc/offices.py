@@ -74,13 +74,28 @@ class Office:
         OfficeProblem
             The office runs, does not start, or gives no file.
         """
+        return self._converted(workbook, "xlsx:Calc MS Excel 2007 XML", folder)
+
+    def printed(self, workbook: Path, folder: Path) -> Path:
+        """Print a workbook to a PDF of the same name in a folder, beside an office that may run.
+
+        Raises
+        ------
+        OfficeProblem
+            The office does not start, or gives no file.
+        """
+        profile = folder / "profile"  # one of its own: no lock of another office, no extension
+        alone = Office(self.programs, profile, (*self.options, f"-env:UserInstallation={profile.as_uri()}"))
+        return alone._converted(workbook, "pdf:calc_pdf_Export", folder)
+
+    def _converted(self, workbook: Path, to: str, folder: Path) -> Path:
         self.check_closed()
         words = [*self.options, "--headless", "--norestore", "--nologo"]
-        words += ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(folder), str(workbook)]
+        words += ["--convert-to", to, "--outdir", str(folder), str(workbook)]
         done = self._run("soffice", words, _RECALCULATES_WITHIN)
         if done.returncode == _STARTS_AGAIN:
             done = self._run("soffice", words, _RECALCULATES_WITHIN)
-        saved = folder / workbook.with_suffix(".xlsx").name
+        saved = folder / workbook.with_suffix("." + to.partition(":")[0]).name
         if not saved.exists():
             raise OfficeProblem(f"LibreOffice in {self.programs} saved nothing: {_last_words(done)}.")
         return saved

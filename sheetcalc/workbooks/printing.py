@@ -1,0 +1,124 @@
+"""Print sheets of a workbook to one PDF through an office program, without the rows that hold nothing."""
+
+import os
+import re
+import shutil
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from sheetcalc.cells.values import Cell
+from sheetcalc.hosts.calc.offices import Office
+from sheetcalc.workbooks.compute import Report, compute
+from sheetcalc.workbooks.handles import FILLED
+from sheetcalc.xlsx.package import FileProblem, check_free
+from sheetcalc.xlsx.workbook import Workbook
+
+_ROW = re.compile(rb"<(?:\w+:)?row\b[^>]*?\br=\"(\d+)\"")
+_BREAKS = re.compile(rb"<(?:\w+:)?rowBreaks\b.*?</(?:\w+:)?rowBreaks>", re.DOTALL)
+
+
+def print_sheets(
+    path: str | os.PathLike[str],
+    pdf: str | os.PathLike[str],
+    titles: Sequence[str],
+    office: Office,
+    *,
+    force: bool = False,
+) -> Report:
+    """Print sheets of a workbook, computed afresh; the workbook stays as it is.
+
+    Parameters
+    ----------
+    path : path-like
+        The workbook.
+    pdf : path-like
+        Where to write.
+    titles : sequence of str
+        The sheets; they are printed in the order of the workbook, each on pages of its own.
+    office : Office
+        The program that prints.
+    force : bool, optional
+        Overwrite another file there.
+
+    Returns
+    -------
+    Report
+        The computed workbook.
+
+    Raises
+    ------
+    Problem
+        A file cannot be read or written, a sheet is not there, or the office does not print.
+    """
+    path, pdf = Path(path), Path(pdf)
+    if pdf.suffix.lower() != ".pdf":
+        raise FileProblem(f"The name of a printed file ends in .pdf, but “{pdf}” does not.")
+    check_free(pdf, force=force)
+    with tempfile.TemporaryDirectory() as folder:
+        computed, draft = (Path(folder, f"{name}{path.suffix}") for name in ("computed", pdf.stem))
+        report = compute(path, computed)
+        book = Workbook(computed)
+        missing = [title for title in titles if title not in book.sheets]
+        if missing:
+            raise FileProblem(f"{path.name} has no sheet {missing[0]}.")
+        for title in titles:
+            _hide_rows(book, title)
+        book.print_only(titles)
+        book.package.save(draft)
+        printed = office.printed(draft, Path(folder))
+        try:
+            shutil.copyfile(printed, pdf)
+        except OSError as problem:
+            raise FileProblem(f"{pdf.name} cannot be written: {problem.strerror}.") from problem
+    return report
+
+
+def _hide_rows(book: Workbook, title: str) -> None:
+    """Hide the rows that hold nothing; pages then end where they are full."""
+    sheet = book.sheets[title]
+    blank = blank_rows(book, title)
+
+    def hidden(found: re.Match[bytes]) -> bytes:
+        return found[0] + b' hidden="1"' if int(found[1]) in blank else found[0]
+
+    if blank:
+        data = _BREAKS.sub(b"", book.package.read(sheet.part))
+        book.package.change(sheet.part, _ROW.sub(hidden, data))
+
+
+def blank_rows(book: Workbook, title: str) -> set[int]:
+    """Find the rows that need not be printed.
+
+    That is a row whose mark says that it is not in use, or one of results of which none shows; and where
+    nothing is left of a table, its heads as well.
+    """
+    sheet = book.sheets[title]
+    marks: dict[int, int] = {}
+    for name in book.names:
+        if name.area and name.area.sheet == title and name.name.endswith(FILLED):
+            marks.update((row, name.area.left) for row in range(name.area.top, name.area.bottom + 1))
+    results: set[int] = set()
+    shown: set[int] = set()
+    for row, column in sheet.places():
+        computed, value = sheet.computed(row, column), sheet.value(row, column)
+        if computed:
+            results.add(row)
+        number = column == 1 and not computed and isinstance(value, float)  # of a row in its table
+        if value not in (None, "") and not number and marks.get(row) != column:
+            shown.add(row)
+    unused = {row for row, column in marks.items() if _nothing(sheet.value(row, column))}
+    blank = unused | (results - shown)
+    for first in [row for row in sorted(blank) if row - 1 not in blank]:
+        heads: list[int] = []
+        row = first - 1
+        while row in shown and row not in results:
+            heads.append(row)
+            row -= 1
+        if heads and row not in results:  # else it is the rest of a table with rows in use
+            blank.update((*heads, row))
+    return blank
+
+
+def _nothing(mark: Cell) -> bool:
+    return mark in (None, "", False, 0.0)
