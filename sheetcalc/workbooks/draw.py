@@ -35,7 +35,8 @@ CAUTIONS = (
     "Measure and mark from the figures, never from the drawing.",
     "Fans and heavy lights hang from framing or a listed box, never from the boards; "
     "a licensed electrician wires them.",
-    "Scaffold over 10 ft: fall protection, 29 CFR 1926.451(g)(1). Local codes and licensed practice decide.",
+    "Scaffold over 10 ft (3.0 m): fall protection, 29 CFR 1926.451(g)(1). Local codes and licensed practice "
+    "decide.",
 )
 
 
