@@ -587,7 +587,7 @@ EVERY_WALL = Table(
             handle="trim_run_wall",
             label="Wall",
             kind=LENGTH,
-            formula="=IF({n}>2*{ceiling_rows},INDEX({rim_length[]},{n}-2*{ceiling_rows}),INDEX({trim_wall[]},INT(({n}+1)/2),1+MOD({n}+1,2)))",
+            formula='=IF({n}<=2*{ceiling_rows},INDEX({trim_wall[]},INT(({n}+1)/2),1+MOD({n}+1,2)),IF(N(INDEX({rim_length[]},{n}-2*{ceiling_rows}))=0,"",INDEX({rim_length[]},{n}-2*{ceiling_rows})))',
         ),
         Item(
             handle="trim_run_walls",

@@ -107,6 +107,17 @@ def test_the_metric_takeoff_is_alive(live: LiveOffice, metric_file: Path, metric
         live.close()
 
 
+def test_a_ceiling_by_its_corners(porch: LiveOffice, job: Job):
+    corners = [(0, 0, ""), ("26' 8\"", 0, ""), (280, "7' 10\"", ""), (0, 94, ""), (120, 40, 1), (150, 60, 1)]
+    typed = {"ceiling.4": "Back porch"}
+    for row, (along, across, opening) in enumerate(corners, 1):
+        typed |= {f"corner_ceiling.{row}": "Back porch", f"corner_along.{row}": str(along)}
+        typed |= {f"corner_across.{row}": str(across)} | ({f"corner_opening.{row}": "1"} if opening else {})
+    type_in(porch, job, typed)
+    assert job["joints.4"] > 0
+    assert differences(porch, job) == []
+
+
 def test_a_new_job_grows_in_the_blank_takeoff(live: LiveOffice, blank: Job, blank_file: Path):
     live.open(blank_file.as_uri())
     try:
