@@ -301,7 +301,7 @@ def _print(words: argparse.Namespace) -> int:
         titles += found
     check_free(words.pdf, force=words.force)
     report = print_sheets(words.file, words.pdf, titles, find_office(words.office), force=words.force)
-    print(f"{words.pdf} printed: {', '.join(titles)}")
+    print(f"{words.pdf} printed: {', '.join(title for title in there if title in titles)}")
     if "inside" in wanted and "bid" in wanted:
         print("  Price is the inside page: take it out before the bid goes to the owner.")
     stops = [] if wanted == ["site"] else points(report).stops

@@ -628,13 +628,12 @@ def test_print_prints_the_usual_papers_or_those_asked_for(run: Run, porch: Path,
     before = porch.read_bytes()
     ran = run("print", "porch.xlsx", "--pdf", "papers.pdf")
     assert (ran.code, ran.err) == (0, "")
-    assert ran.out.startswith("papers.pdf printed: Yard, Saw, ")
-    assert ran.out.endswith("Layout, Bid\n")
+    assert ran.out == "papers.pdf printed: Layout, Plan, Saw, Yard, Bid\n"
     assert (tmp_path / "papers.pdf").read_bytes() == b"%PDF"
     assert porch.read_bytes() == before
     both = run("print", "porch.xlsx", "--pdf", "papers.pdf", "--paper", "bid, inside", "--force")
     assert both.out.splitlines() == [
-        "papers.pdf printed: Bid, Price",
+        "papers.pdf printed: Price, Bid",
         "  Price is the inside page: take it out before the bid goes to the owner.",
     ]
 
