@@ -90,7 +90,7 @@ STOPS = Table(
         _stop("stop_tongue", "Every board is wider than its face", 'COUNTIF({tongue:?},"<=0")>0', "Boards"),
         _stop(
             "stop_choice",
-            "Every choice is A, B or C, and on Boards",
+            "Every choice of board is on Boards",
             "ISERROR(SUM({board_no[]}))",
             "Measure, Start",
         ),

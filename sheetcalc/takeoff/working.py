@@ -188,7 +188,7 @@ CHOICES_USED = Table(
             handle="board_no",
             label="Board",
             kind=COUNT,
-            formula='=IF({ceilings_filled},IF({board?}="",{board_usual},MATCH({board?},{board_letters:?},0)),"")',
+            formula='=IF({ceilings_filled},IF({board?}="",{board_usual},IFERROR(MATCH({board?},{board_letters:?},0),MATCH({board?},{nominal_used:?},0))),"")',
         ),
         Item(handle="board_of", label="Nominal", formula="=INDEX({nominal_used:?},{board_no})"),
         Item(handle="face_of", label="Face", kind=LENGTH, formula="=INDEX({face:?},{board_no})"),
@@ -603,6 +603,12 @@ POLE = Lines(
         Item(handle="pole_cut", label="Length to cover", formula="=INDEX({layout_cut[]},{pole_no})"),
         Item(handle="pole_first_shows", label="First shows", formula="=INDEX({first_shows[]},{pole_no})"),
         Item(handle="pole_last_shows", label="Last shows", formula="=INDEX({last_shows[]},{pole_no})"),
+        Item(
+            handle="smallest_shows",
+            label="Narrowest edge that shows, any ceiling",
+            kind=LENGTH,
+            formula='=IF(COUNT({first_seen[]},{last_seen[]})=0,"",MIN({first_seen[]},{last_seen[]}))',
+        ),
         Item(handle="pole_face", label="Face", kind=LENGTH, formula="=INDEX({face_of[]},{pole_no})"),
         Item(handle="pole_gap", label="Gap", kind=LENGTH, formula="=INDEX({gap_used[]},{pole_no})"),
         Item(
