@@ -20,7 +20,7 @@ from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.cells.values import Cell, CellError, Range
 from sheetcalc.hosts.fitting import Fitter
 from sheetcalc.hosts.loading import engine_file
-from sheetcalc.xlsx.formulas import Area, address, area, on_sheet, tokens
+from sheetcalc.xlsx.formulas import LAST_COLUMN, LAST_ROW, Area, address, area, on_sheet, tokens
 from sheetcalc.xlsx.package import Problem
 from sheetcalc.xlsx.sheet import Place, Sheet
 from sheetcalc.xlsx.workbook import Workbook
@@ -344,9 +344,11 @@ class Headless:
 
     def behind(self, cells: Iterable[tuple[str, Place]]) -> frozenset[tuple[str, Place]]:
         """Cells that these cells depend on, themselves among them; all cells if that cannot be told."""
-        asked = [*cells]
-        needed = ((sheet, at) for sheet, texts in self._needed(asked).items() for at in texts)
-        return frozenset([*asked, *needed])
+        found = {*cells}
+        there = {title: frozenset(sheet.places()) for title, sheet in self.book.sheets.items()}
+        for used in self._walked(found)[1]:
+            found |= {(used.sheet, at) for at in _within(used, there.get(used.sheet, ()))}
+        return frozenset(found)
 
     def reason(self, sheet: str, cell: str) -> str:
         """Why a cell shows the error that it shows, in one sentence; "" if no call of ours tells.
@@ -483,6 +485,12 @@ class Headless:
 
     def _needed(self, asked: Iterable[tuple[str, Place]]) -> dict[str, dict[Place, str]]:
         """Formulas that cells need; all formulas if that cannot be told."""
+        return self._walked(asked)[0]
+
+    def _walked(
+        self, asked: Iterable[tuple[str, Place]]
+    ) -> tuple[dict[str, dict[Place, str]], Collection[Area]]:
+        """Formulas that cells need, and all cells that these use."""
         found: dict[str, dict[Place, str]] = {title: {} for title in self._texts}
         seen: set[Area] = set()
         open_ends = list(asked)
@@ -493,13 +501,13 @@ class Headless:
             found[sheet][at] = self._texts[sheet][at]
             areas = None if self._anywhere else self._engine.needs(sheet, at)
             if areas is None:
-                return self._texts
+                return self._texts, [Area(title, 1, 1, LAST_ROW, LAST_COLUMN) for title in self._texts]
             for cells in {*areas} - seen:
                 open_ends += [
                     (cells.sheet, place) for place in _within(cells, self._texts.get(cells.sheet, ()))
                 ]
             seen |= {*areas}
-        return found
+        return found, seen
 
     # --- What the engine turns out not to do ---
 

@@ -185,10 +185,16 @@ CHOICES_USED = Table(
     columns=(
         Item(handle="choices_name", label="Ceiling", formula="={name_used}"),
         Item(
+            handle="board_typed",
+            label="Board typed",
+            kind=COUNT,
+            formula='=IF({board?}="","",IF(COUNTIF({board_letters:?},{board?})>0,MATCH({board?},{board_letters:?},0),MATCH({board?},{nominal_used:?},0)))',
+        ),
+        Item(
             handle="board_no",
             label="Board",
             kind=COUNT,
-            formula='=IF({ceilings_filled},IF({board?}="",{board_usual},IFERROR(MATCH({board?},{board_letters:?},0),MATCH({board?},{nominal_used:?},0))),"")',
+            formula='=IF({ceilings_filled},IF({board?}="",{board_usual},{board_typed?}),"")',
         ),
         Item(handle="board_of", label="Nominal", formula="=INDEX({nominal_used:?},{board_no})"),
         Item(handle="face_of", label="Face", kind=LENGTH, formula="=INDEX({face:?},{board_no})"),

@@ -7,7 +7,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-_DONE, _LOOK, _NOT_DONE = 0, 1, 2
+_DONE, _LOOK = 0, 1
 _SCREEN = 100  # characters of a line where nobody sees it
 _SLOW = 1.0  # seconds after which a person is told how far it is
 _BAR = 30  # characters
@@ -28,6 +28,19 @@ def add_options(parser: argparse.ArgumentParser, file: Callable[[str], Path]) ->
         "--show", default="", metavar="HANDLE,HANDLE", help="results to show instead of the usual ones"
     )
     parser.add_argument(
+        "--sensitivity",
+        action="store_true",
+        help="instead move each entry by a step and show which moves the price most",
+    )
+    parser.add_argument(
+        "--step",
+        action="append",
+        default=[],
+        metavar="STEP",
+        help="how far: 5%% for all entries, HANDLE=1/4 or HANDLE=5%% for one",
+    )
+    parser.add_argument("--of", default="", metavar="HANDLE", help="what is moved, instead of the price")
+    parser.add_argument(
         "--output", type=file, metavar="FILE", help="write the table as .xlsx, with a chart, or as .csv"
     )
     parser.add_argument("--force", action="store_true", help="overwrite the file of --output")
@@ -36,17 +49,27 @@ def add_options(parser: argparse.ArgumentParser, file: Callable[[str], Path]) ->
 
 def run(words: argparse.Namespace) -> int:
     """Compare as the words say."""
-    from sheetcalc.workbooks.compare.vary import compare, vary
-    from sheetcalc.workbooks.compare.what_if import WhatIf
     from sheetcalc.workbooks.handles import HandleProblem
 
-    if not words.vary:
-        raise HandleProblem("Say what to compare: --vary HANDLE=VALUE,VALUE.")
+    if words.sensitivity and words.vary:
+        raise HandleProblem("--vary and --sensitivity are two questions: ask them one after the other.")
+    if not words.sensitivity and not words.vary:
+        raise HandleProblem("Say what to compare: --vary HANDLE=VALUE,VALUE, or --sensitivity.")
+    if not words.sensitivity and (words.step or words.of):
+        raise HandleProblem("--step and --of go with --sensitivity.")
     output: Path | None = words.output
     if output:
         from sheetcalc.workbooks.compare.files import check_output
 
         check_output(output, words.file, force=words.force)
+    return _sensitivity(words, output) if words.sensitivity else _combinations(words, output)
+
+
+def _combinations(words: argparse.Namespace, output: Path | None) -> int:
+    from sheetcalc.workbooks.compare.screen import table
+    from sheetcalc.workbooks.compare.vary import compare, vary
+    from sheetcalc.workbooks.compare.what_if import WhatIf
+
     varied = [vary(text) for text in words.vary]
     show = [handle.strip() for handle in words.show.split(",") if handle.strip()]
     with _Bar() as bar:
@@ -56,12 +79,31 @@ def run(words: argparse.Namespace) -> int:
         from sheetcalc.workbooks.compare.pages import compared
 
         write(compared(found), output, words.file)
-    from sheetcalc.workbooks.compare.screen import table
+    _say(table(found, _width(), saved=output is not None), output)
+    return _LOOK if found.failed or found.bugs else _DONE
 
-    print("\n".join(table(found, _width(), saved=output is not None)))
+
+def _sensitivity(words: argparse.Namespace, output: Path | None) -> int:
+    from sheetcalc.workbooks.compare.screen import sensitivity_table
+    from sheetcalc.workbooks.compare.sensitivity import sensitivity, step
+    from sheetcalc.workbooks.compare.what_if import WhatIf
+
+    steps = [step(text) for text in words.step]
+    with _Bar() as bar:
+        found = sensitivity(WhatIf(words.file), words.of or "price", steps, bar.tell)
+    if output:
+        from sheetcalc.workbooks.compare.files import write
+        from sheetcalc.workbooks.compare.pages import moved
+
+        write(moved(found), output, words.file)
+    _say(sensitivity_table(found, _width(), saved=output is not None), output)
+    return _LOOK if found.bugs else _DONE
+
+
+def _say(lines: list[str], output: Path | None) -> None:
+    print("\n".join(lines))
     if output:
         print(f"Written: {output}")
-    return _LOOK if found.failed or found.bugs else _DONE
 
 
 def _width() -> int:

@@ -30,7 +30,7 @@ from sheetcalc.xlsx.package import FileProblem, check_free, check_unlocked, writ
 KINDS = (".xlsx", ".csv")
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet program may take for a formula
 _INCH = 2.54  # cm, in which a chart's size is told
-_MOST_BARS = 40
+_MOST_BARS, _MOST_FLAT = 40, 20
 _WIDEST, _FIGURES = 24, 8  # characters of a column of words, of figures
 _DIGIT = 1.15  # room that a figure takes, and the frame of its cell
 
@@ -193,12 +193,13 @@ def _set_up(sheet: Any, head: int) -> None:
 
 
 def _chart(page: Page, graph: Graph, sheet: Any, head: int, last: int) -> Any:
-    bars = len(page.rows) <= _MOST_BARS
+    bars = graph.flat or len(page.rows) <= _MOST_BARS
+    last = min(last, head + _MOST_FLAT) if graph.flat else last
     chart: Any = BarChart() if bars else LineChart()
     chart.title, chart.roundedCorners = graph.title, False
     chart.width, chart.height = (
         10 * _INCH,
-        (max(3.5, 1.2 + 0.3 * len(page.rows)) if graph.flat else 4) * _INCH,
+        (max(3.5, 1.2 + 0.3 * (last - head)) if graph.flat else 4) * _INCH,
     )
     for column in graph.values:
         chart.add_data(Reference(sheet, column + 1, head, max_row=last), titles_from_data=True)

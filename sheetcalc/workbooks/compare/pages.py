@@ -2,10 +2,15 @@
 
 from collections import Counter
 
+from sheetcalc.cells.values import Cell
 from sheetcalc.workbooks.compare.files import Graph, Page
 from sheetcalc.workbooks.compare.screen import CHEAPEST
+from sheetcalc.workbooks.compare.sensitivity import Sensitivity
 from sheetcalc.workbooks.compare.vary import Comparison
 from sheetcalc.workbooks.compare.what_if import Shown
+from sheetcalc.workbooks.shown import shown
+
+_SIGNED = "+{0};-{0};0"  # a change
 
 
 def compared(comparison: Comparison) -> Page:
@@ -31,6 +36,31 @@ def compared(comparison: Comparison) -> Page:
         rows=rows,
         says=comparison.reasons,
         graph=Graph("Price", "Price of each combination.", 0, [at]) if at is not None else None,
+    )
+
+
+def moved(found: Sensitivity) -> Page:
+    """List what moves a result, the largest move on top, as two bars for each entry."""
+    label = found.of.label or found.of.handle
+    rows: list[list[Cell]] = []
+    for one in found.moves:
+        less, more = found.change(one)
+        rows.append([one.label or one.handle, one.handle, one.value, one.step, less, more])
+    stuck = [f"{one.label or one.handle} ({one.handle}) by {one.step} {one.reason}" for one in found.stuck]
+    return Page(
+        title=f"What moves {label.lower()}: {found.file}",
+        handles=["label", "entry", "now", "step", "less", "more"],
+        heads=["Entry", "Handle", "Now", "Step", "By it less", "By it more"],
+        looks=["General"] * 4 + [_SIGNED.format(found.of.looks)] * 2,
+        rows=rows,
+        says=[
+            f"{label} is {shown(found.now, found.of.looks)}. {found.steps}",
+            f"{found.still} entries move nothing by their step.",
+            *stuck,
+        ],
+        graph=Graph(
+            f"Change of {label.lower()}", "Change by each entry's step, less and more.", 0, [4, 5], flat=True
+        ),
     )
 
 

@@ -4,12 +4,15 @@ import textwrap
 from collections.abc import Sequence
 from itertools import zip_longest
 
+from sheetcalc.workbooks.compare.sensitivity import Sensitivity
 from sheetcalc.workbooks.compare.vary import Comparison
 from sheetcalc.workbooks.shown import shown
 
 CHEAPEST = "cheapest"
 _MOST_LINES = 40  # combinations one below the other, else only the cheapest are shown
 _APART = "  "
+_MOST_MOVES = 25  # entries
+_WRITES = " --output F.xlsx or F.csv writes them all."
 _NARROWEST = 10  # characters of a combination's column
 
 
@@ -47,6 +50,44 @@ def table(comparison: Comparison, width: int, saved: bool) -> list[str]:
     if (some or left) and not saved:
         lines.append("--output F.xlsx or F.csv writes all of it, --show HANDLE,HANDLE chooses.")
     return [*lines, *_why(comparison)]
+
+
+def sensitivity_table(found: Sensitivity, width: int, saved: bool) -> list[str]:
+    """Lines for a screen: what moves the result most, on top.
+
+    Parameters
+    ----------
+    found : Sensitivity
+        What moves it.
+    width : int
+        Characters on a line.
+    saved : bool
+        The whole is in a file, so nothing need be said of that.
+    """
+    looks = found.of.looks
+    lines = [f"{found.file}: {found.of.handle} is {shown(found.now, looks)}"]
+    lines += textwrap.wrap(found.steps, width)
+    rows = [["entry", "now", "step", "by it less", "by it more", ""]]
+    for moved in found.moves[:_MOST_MOVES]:
+        less, more = (_signed(change, looks) for change in found.change(moved))
+        rows.append([moved.handle, _shortened(moved.value, 14), moved.step, less, more, ""])
+    lines += [line[:width] for line in _aligned(rows)]
+    if len(found.moves) > _MOST_MOVES:
+        lines.append(f"{len(found.moves) - _MOST_MOVES} more move it less." + ("" if saved else _WRITES))
+    lines.append(f"{found.still} entries move nothing by their step.")
+    lines += [f"  {moved.handle} by {moved.step} {moved.reason}" for moved in found.stuck]
+    return lines + [f"  a fault of sheetcalc, please report it: {bug}" for bug in found.bugs]
+
+
+def _signed(change: float | None, looks: str) -> str:
+    if change is None:
+        return "stops"
+    words = shown(abs(change), looks)
+    return f"-{words}" if change < 0 else f"+{words}" if change > 0 else "0"
+
+
+def _shortened(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 2]} …"
 
 
 def _beside(heads: list[str], cells: list[list[str]], marks: list[str], width: int) -> list[str]:

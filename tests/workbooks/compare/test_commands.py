@@ -117,7 +117,10 @@ def test_very_many_are_a_line(run: Run, tmp_path: Path):
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        ([], "Say what to compare: --vary HANDLE=VALUE,VALUE."),
+        ([], "Say what to compare: --vary HANDLE=VALUE,VALUE, or --sensitivity."),
+        (["--vary", "gap=1", "--sensitivity"], "--vary and --sensitivity are two questions"),
+        (["--vary", "gap=1", "--step", "5%"], "--step and --of go with --sensitivity."),
+        (["--sensitivity", "--step", "5"], "--step takes a share such as 5%"),
         (["--vary", "gap"], "--vary takes HANDLE=VALUE,VALUE, not 'gap'."),
         (["--vary", "gpa=1"], "There is no handle “gpa” in porch.xlsx. Close to it: gap."),
         (["--vary", "gap=1", "--output", "out.txt"], "written as .xlsx or .csv, but “out.txt” is neither."),
@@ -145,3 +148,19 @@ def test_how_far_it_is(run: Run, monkeypatch: pytest.MonkeyPatch):
     _, _, err = run("--vary", "profit=10,20", "--show", "price")
     assert " 1 of 2 " in err
     assert err.endswith("\033[K")
+
+
+def test_what_moves_the_price(run: Run, tmp_path: Path):
+    words = ("--sensitivity", "--of", "cost_labor", "--step", "labor_rate=5%", "--output", "moves.xlsx")
+    code, out, err = run(*words)
+    assert (code, err) == (0, "")
+    lines = out.splitlines()
+    assert lines[0].startswith("porch.xlsx: cost_labor is 3,99")
+    rows = {line.split()[0]: line.split() for line in lines[2:] if line.startswith("  ")}
+    assert rows["labor_rate"] == ["labor_rate", "68.00", "5", "%", "-199.65", "+199.65"]
+    assert lines[-1] == "Written: moves.xlsx"
+    sheet: Any = openpyxl.load_workbook(tmp_path / "moves.xlsx")["Compare"]
+    assert [cell.value for cell in sheet[3]] == ["Entry", "Handle", "Now", "Step", "By it less", "By it more"]
+    (chart,) = sheet._charts
+    assert [series.val.numRef.f[:12] for series in chart.series] == ["'Compare'!$E", "'Compare'!$F"]
+    assert chart.type == "bar"

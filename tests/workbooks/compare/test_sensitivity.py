@@ -1,0 +1,147 @@
+"""Which entries move the price, against typing the moved values in."""
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from jobs import Job
+from small_files import sheet_xml, workbook_parts, write_parts
+
+from sheetcalc.workbooks.compare.sensitivity import Moved, Sensitivity, Step, sensitivity, step
+from sheetcalc.workbooks.compare.what_if import WhatIf
+from sheetcalc.workbooks.handles import HandleProblem
+
+
+@pytest.fixture(scope="module")
+def found(demo_file: Path) -> Sensitivity:
+    return sensitivity(WhatIf(demo_file))
+
+
+def by(found: Sensitivity, handle: str) -> Moved:
+    return next(one for one in found.moves if one.handle == handle)
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        ("5%", ("", Step(Fraction(1, 20), True))),
+        ("12.5 %", ("", Step(Fraction(1, 8), True))),
+        ("gap=1/4", ("gap", Step(Fraction(1, 4), False))),
+        ("gap = 1 1/2", ("gap", Step(Fraction(3, 2), False))),
+        ("labor_rate=5%", ("labor_rate", Step(Fraction(1, 20), True))),
+    ],
+)
+def test_steps(text: str, read: tuple[str, Step]):
+    assert step(text) == read
+
+
+@pytest.mark.parametrize("text", ["5", "gap=", "gap=0", "gap=-1", "gap=much", "%", ""])
+def test_what_is_no_step(text: str):
+    with pytest.raises(HandleProblem, match="--step takes a share such as 5%"):
+        step(text)
+
+
+def test_the_largest_move_comes_first(found: Sensitivity):
+    sizes = [max(abs(change or 0) for change in found.change(one)) for one in found.moves]
+    assert sizes == sorted(sizes, reverse=True)
+    assert min(sizes) > 0
+    assert found.moves[0].handle == "labor_rate"
+    assert found.still > 10
+
+
+@pytest.mark.parametrize(
+    ("handle", "less", "more"),
+    [
+        ("labor_rate", "61.2", "74.8"),
+        ("profit", "24", "26"),
+        ("overhead", "9", "11"),
+        ("crew", "1", "3"),
+        ("order_price.trim", "10.26", "12.54"),
+    ],
+)
+def test_like_typing_the_moved_values_in(found: Sensitivity, job: Job, handle: str, less: str, more: str):
+    typed: list[float] = []
+    for text in (less, more):
+        job.type({handle: text})
+        typed.append(job["price"])
+        job.take_back()
+    assert by(found, handle).results == tuple(typed)
+
+
+def test_steps_are_stated(found: Sensitivity):
+    steps = {handle: by(found, handle).step for handle in ("labor_rate", "profit", "crew", "bead")}
+    assert steps == {"labor_rate": "10 %", "profit": "1 point", "crew": "1", "bead": "1/8 in"}
+    assert "lengths 1/8 in" in found.steps
+
+
+def test_an_entry_that_cannot_be_moved_says_why(found: Sensitivity):
+    reasons = {one.handle: one.reason for one in found.stuck}
+    assert re.match("less: stop: No figure is below zero", reasons["tax_rate"])
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Path:
+    """Write a workbook of somebody's own: a size from two entries, and an entry that does nothing."""
+    cells = (
+        '<row r="1"><c r="A1"><v>3</v></c><c r="B1"><f>A1*A1*A2</f><v>18</v></c></row>'
+        '<row r="2"><c r="A2"><v>2.5</v></c><c r="B2" t="str"><f>"x"&amp;A1</f><v>x3</v></c></row>'
+        '<row r="3"><c r="A3"><v>7</v></c><c r="B3"><f>1/(A1-3.3)+0*A3</f><v>1</v></c></row>'
+    )
+    names = "".join(
+        f'<definedName name="{name}">Job!${cell[0]}${cell[1]}</definedName>'
+        for name, cell in {
+            "wide": "A1",
+            "deep": "A2",
+            "spare": "A3",
+            "size": "B1",
+            "words": "B2",
+            "odd": "B3",
+        }.items()
+    )
+    return write_parts(tmp_path / "own.xlsx", workbook_parts({"Job": sheet_xml(cells)}, names))
+
+
+def test_a_workbook_of_somebodys_own(own: Path):
+    found = sensitivity(WhatIf(own), "size")
+    assert [(one.handle, one.results) for one in found.moves] == [
+        ("wide", (pytest.approx(18.225), pytest.approx(27.225))),
+        ("deep", (pytest.approx(20.25), pytest.approx(24.75))),
+    ]
+    assert found.still == 0
+
+
+def test_steps_of_ones_own(own: Path):
+    found = sensitivity(
+        WhatIf(own), "size", [("", Step(Fraction(1, 5), True)), ("deep", Step(Fraction(2), False))]
+    )
+    assert by(found, "wide").results == (pytest.approx(14.4), pytest.approx(32.4))
+    assert by(found, "deep").results == (pytest.approx(4.5), pytest.approx(40.5))
+    assert by(found, "deep").step == "2"
+    assert found.steps == "Each entry moved by 20 % of its value, unless its own step says otherwise."
+
+
+def test_an_error_one_way(own: Path):
+    found = sensitivity(WhatIf(own), "odd")
+    (stuck,) = found.stuck
+    assert (stuck.handle, stuck.reason) == ("wide", "more: no number comes out")
+    assert found.change(stuck)[1] is None
+    assert found.still == 1
+
+
+@pytest.mark.parametrize(
+    ("of", "steps", "sentence"),
+    [
+        ("words", [], "words is no number as the workbook stands"),
+        ("nosuch", [], "There is no handle “nosuch”"),
+        (
+            "size",
+            [("spare", Step(Fraction(1), False))],
+            "size depends on no number or length that is entered as spare",
+        ),
+        ("size", [("dep", Step(Fraction(1), False))], "Close to it: deep"),
+    ],
+)
+def test_what_cannot_be_asked(own: Path, of: str, steps: list[tuple[str, Step]], sentence: str):
+    with pytest.raises(HandleProblem, match=sentence):
+        sensitivity(WhatIf(own), of, steps)
