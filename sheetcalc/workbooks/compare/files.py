@@ -16,6 +16,7 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.styles import Alignment
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.page import PageMargins
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from sheetcalc.cells.values import Cell, CellError
@@ -31,6 +32,7 @@ KINDS = (".xlsx", ".csv")
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet program may take for a formula
 _INCH = 2.54  # cm, in which a chart's size is told
 _MOST_BARS, _MOST_FLAT = 40, 20
+_ONE_PAGE = 12  # rows beside which a chart still fits
 _WIDEST, _FIGURES = 24, 8  # characters of a column of words, of figures
 _DIGIT = 1.15  # room that a figure takes, and the frame of its cell
 
@@ -139,6 +141,8 @@ def _workbook(page: Page) -> bytes:
         sheet.cell(number, 1, sentence).style = "Text plain"
     below = last + 3 + len(page.says)
     if page.graph and page.rows:
+        if len(page.rows) > _ONE_PAGE:
+            sheet.row_breaks.append(Break(id=below - 1))
         sheet.add_chart(_chart(page, page.graph, sheet, head, last), f"A{below}")
     sheet.freeze_panes = sheet.cell(head + 1, 2)
     sheet.auto_filter.ref = f"A{head}:{get_column_letter(wide)}{last}"
@@ -226,6 +230,7 @@ def _chart(page: Page, graph: Graph, sheet: Any, head: int, last: int) -> Any:
         chart.y_axis.scaling.min = None if graph.flat else 0  # the bars' lengths are to be compared
     if graph.flat:
         chart.x_axis.scaling.orientation, chart.y_axis.crosses = "maxMin", "max"
+        chart.overlap = 100  # the step less and the step more on one line
         chart.x_axis.tickLblPos = "low"  # names stand left of the bars that reach below zero
     if len(graph.values) == 1:
         chart.legend = None
