@@ -277,6 +277,7 @@ class Headless:
         self._anywhere = False  # a formula may use cells that it does not name
         self._entered: dict[tuple[str, Place], Cell] = {}
         self._part: _Engine | None = None  # with no more formulas than the last cells asked for need
+        self._used: dict[tuple[str, Place], list[Area] | None] = {}  # what formulas use, once asked
         self._asked: list[tuple[str, str]] = []
         self._asked_at: list[tuple[str, Place]] = []
         self._load()
@@ -350,6 +351,30 @@ class Headless:
             found |= {(used.sheet, at) for at in _within(used, there.get(used.sheet, ()))}
         return frozenset(found)
 
+    def weights(
+        self, asked: Iterable[tuple[str, Place]], entries: Sequence[Collection[tuple[str, Place]]]
+    ) -> list[int]:
+        """How many of the formulas that some cells need depend on each of these groups of entries."""
+        users: dict[tuple[str, Place], list[tuple[str, Place]]] = {}
+        there = {title: frozenset(texts) for title, texts in self._texts.items()}
+        for sheet, at in {spot for group in entries for spot in group}:
+            there[sheet] |= {at}
+        for sheet, texts in self._needed(asked).items():
+            for at in texts:
+                for used in self._uses(sheet, at) or ():
+                    for place in _within(used, there.get(used.sheet, ())):
+                        users.setdefault((used.sheet, place), []).append((sheet, at))
+        found: list[int] = []
+        for group in entries:
+            reached: set[tuple[str, Place]] = set()
+            open_ends = list(group)
+            while open_ends:
+                news = [user for user in users.get(open_ends.pop(), ()) if user not in reached]
+                reached.update(news)
+                open_ends += news
+            found.append(len(reached))
+        return found
+
     def reason(self, sheet: str, cell: str) -> str:
         """Why a cell shows the error that it shows, in one sentence; "" if no call of ours tells.
 
@@ -378,7 +403,7 @@ class Headless:
         """Formulas that a formula uses."""
         return [
             (cells.sheet, place)
-            for cells in self._engine.needs(sheet, at) or ()
+            for cells in self._uses(sheet, at) or ()
             for place in _within(cells, self._texts.get(cells.sheet, ()))
         ]
 
@@ -487,6 +512,12 @@ class Headless:
         """Formulas that cells need; all formulas if that cannot be told."""
         return self._walked(asked)[0]
 
+    def _uses(self, sheet: str, at: Place) -> list[Area] | None:
+        """Cells that a formula uses; None if that cannot be told."""
+        if (sheet, at) not in self._used:
+            self._used[sheet, at] = self._engine.needs(sheet, at)
+        return self._used[sheet, at]
+
     def _walked(
         self, asked: Iterable[tuple[str, Place]]
     ) -> tuple[dict[str, dict[Place, str]], Collection[Area]]:
@@ -499,7 +530,7 @@ class Headless:
             if at not in self._texts[sheet] or at in found[sheet]:
                 continue
             found[sheet][at] = self._texts[sheet][at]
-            areas = None if self._anywhere else self._engine.needs(sheet, at)
+            areas = None if self._anywhere else self._uses(sheet, at)
             if areas is None:
                 return self._texts, [Area(title, 1, 1, LAST_ROW, LAST_COLUMN) for title in self._texts]
             for cells in {*areas} - seen:

@@ -165,7 +165,7 @@ def compare(
     typed = _Typed(job, varied)
     shown = job.shown(show or _usual(job))
     done: dict[tuple[str, ...], Combination] = {}
-    for number, texts in enumerate(typed.in_quick_order(), start=1):
+    for number, texts in enumerate(typed.in_quick_order(shown), start=1):
         entries = typed.entries(texts)
         values = tuple(job.answers(entries, shown))
         firsts = tuple(entries[spot] for spot in typed.firsts(texts))
@@ -227,9 +227,13 @@ class _Typed:
         areas = [job.handles.area(one.handle) for one in varied]
         self._cells = [{(area.sheet, at) for row in area.rows() for at in row} for area in areas]
 
-    def in_quick_order(self) -> Iterator[tuple[str, ...]]:
-        """All combinations, those that differ least one after the other."""
-        return product(*(one.texts for one in self._varied))
+    def in_quick_order(self, shown: Iterable[Shown]) -> Iterator[tuple[str, ...]]:
+        """All combinations; what most of the workbook depends on changes least often."""
+        weights = self._job.host.weights([cell.spot for cell in shown], self._cells)
+        order = sorted(range(len(weights)), key=lambda number: -weights[number])
+        for texts in product(*(self._varied[number].texts for number in order)):
+            at = dict(zip(order, texts, strict=True))
+            yield tuple(at[number] for number in range(len(order)))
 
     def entries(self, texts: tuple[str, ...]) -> Entries:
         """Cells and values of a combination, typed one after the other as by `compute --set`."""
@@ -261,6 +265,8 @@ class _Typed:
 
         cells = self._job.handles.entries(self._varied[number].handle, text, get)
         earlier = {spot for varied in self._cells[:number] for spot in varied}
-        if not earlier or self._job.host.behind(read).isdisjoint(earlier):  # no other row comes into use
+        if not (read and earlier) or self._job.host.behind(read).isdisjoint(
+            earlier
+        ):  # no other row comes into use
             self._alike[number, text] = cells
         return cells

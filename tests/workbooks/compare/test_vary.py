@@ -209,3 +209,19 @@ def test_progress_is_told(porch: WhatIf):
     told: list[tuple[int, int]] = []
     compare(porch, [vary("profit=1,2,3")], ["price"], lambda done, of: told.append((done, of)))
     assert told == [(1, 3), (2, 3), (3, 3)]
+
+
+def test_what_most_depends_on_changes_least_often(porch: WhatIf):
+    found = porch.shown(["price", "hours_total"])
+
+    def spots(handle: str) -> list[tuple[str, tuple[int, int]]]:
+        area = porch.handles.area(handle)
+        return [(area.sheet, at) for row in area.rows() for at in row]
+
+    weights = porch.host.weights(
+        [cell.spot for cell in found], [spots(h) for h in ("profit", "gap", "labor_rate", "owner")]
+    )
+    profit, gap, rate, owner = weights
+    assert gap > 10 * rate > 0
+    assert rate > profit > 0
+    assert owner == 0
