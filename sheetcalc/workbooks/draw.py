@@ -61,6 +61,7 @@ class Ceiling:
     cut: str
     joints: list[tuple[int, float]]  # course, and distance from where the boards start
     fixtures: list[tuple[str, Fixture, str]]  # name, opening, courses cut
+    shaped: bool  # by its corners: no rectangle
 
 
 def draw(
@@ -110,6 +111,8 @@ class _Takeoff:
 
     def __init__(self, report: Report) -> None:
         self.report = report
+        if "pole_marks" not in set(report.handles):
+            raise HandleProblem(f"{report.file.name} is no takeoff: it holds no ceilings to draw.")
         area = report.handles.area("pole_marks")
         text = report.host.book.sheets[area.sheet].formulas[area.top, area.left].text
         self.system: Literal["us", "metric"] = "metric" if '"metric"' in text else "us"
@@ -162,16 +165,19 @@ class _Takeoff:
         take_up = self.inches(self._used("take_up"))
         laying = (length("face_of"), length("gap_used"), length("finish_gap_used"), text("layout_used"))
         length("courses")  # a layout that is refused has none
+        shaped = "shaped" in set(self.report.handles) and self.column("shaped")[row] == 1
+        around = "; drawn is the rectangle around its corners, see the sheet Shapes" if shaped else ""
         return Ceiling(
             name,
-            text("layout_note"),
+            text("layout_note") + around,
             text("start_wall"),
             text("direction"),
             (readings("along_used"), readings("across_used")),
             (*laying, length("least_used"), take_up or 0.0, text("taper_used")),
             text("layout_cut"),
-            self._joints(row, name),
+            [] if shaped else self._joints(row, name),
             list(self._fixtures(row)),
+            shaped,
         )
 
     def _used(self, handle: str) -> Cell:
@@ -297,7 +303,9 @@ class _Sheet:
             f"{len(ceiling.joints)} end joints: figures are from where the boards start, "
             f"{fraction(gap)} off the left wall."
             if ceiling.joints
-            else f"One board a course, cut to {ceiling.cut}.",
+            else f"One board a course, cut to {ceiling.cut}."
+            if not ceiling.shaped
+            else "Lengths of the courses and end joints: see the sheet Shapes.",
         )
         for number, line in enumerate(lines):
             yield Words((MARGIN, 65 + 11 * number), self._fitted(line, 8.5, room), 8.5)

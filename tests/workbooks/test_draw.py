@@ -6,9 +6,11 @@ import xml.etree.ElementTree as ET
 import zlib
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from sheetcalc.cli import main
+from sheetcalc.workbooks.compute import compute
 from sheetcalc.workbooks.draw import draw
 from sheetcalc.workbooks.handles import HandleProblem
 from sheetcalc.workbooks.paint import Page, Ring, Words, pdf, svg, text_width
@@ -93,6 +95,29 @@ def test_what_cannot_be_drawn_is_said(takeoff: Path, tmp_path: Path, name, ceili
     with pytest.raises(problem, match=says):
         draw(takeoff, tmp_path / name, ceiling)
     assert not (tmp_path / name).exists()
+
+
+def test_a_ceiling_by_corners_says_that_it_is_no_rectangle(takeoff: Path, tmp_path: Path):
+    shaped = tmp_path / "shaped.xlsx"
+    corners = {
+        "corner_ceiling": "Side porch",
+        "corner_along": "0 140 140 60 60 0",
+        "corner_across": "0 0 87 87 50 50",
+    }
+    sets = [
+        (f"{handle}.{number}", value)
+        for handle, values in corners.items()
+        for number, value in enumerate([values] * 6 if handle == "corner_ceiling" else values.split(), 1)
+    ]
+    compute(takeoff, shaped, sets)
+    draw(shaped, tmp_path / "shaped.svg", "Side porch")
+    assert "rectangle around its corners" in (tmp_path / "shaped.svg").read_text(encoding="utf-8")
+
+
+def test_another_workbook_is_no_takeoff(tmp_path: Path):
+    openpyxl.Workbook().save(tmp_path / "other.xlsx")
+    with pytest.raises(HandleProblem, match="is no takeoff"):
+        draw(tmp_path / "other.xlsx", tmp_path / "plan.svg")
 
 
 # --- The two ways to write a page ---
