@@ -5,6 +5,7 @@ from sheetcalc.takeoff import (
     bid,
     boards,
     checks,
+    compare,
     functions,
     hours,
     layout,
@@ -17,6 +18,7 @@ from sheetcalc.takeoff import (
     shapes,
     site,
     start,
+    ways,
     working,
     yard,
 )
@@ -50,10 +52,11 @@ def sheets(system: str = "us") -> tuple[Sheet, ...]:
         hours.SHEET,
         price.SHEET,
         bid.SHEET,
+        compare.SHEET,
         checks.SHEET,
         site.SHEET,
         notes.sheet(__version__),
         functions.sheet(),
     )
     shown = in_system(declared, system)
-    return (*shown, *in_system([working.sheet(shown)], system))
+    return (*shown, *in_system([ways.sheet(compare.PRICES), working.sheet(shown)], system))

@@ -55,6 +55,7 @@ JOINT_RULES = (
     "{joint_apart},{joint_least},{joint_price_used},{kerf},{end_trim},{joint_rest}"  # in every call of joints
 )
 KEEP_CLEAR = "{keep_courses[]},{keep_from[]},{keep_to[]},{fixture_no[]}"
+OF_CORNERS = ",{run_length[]},{run_ceiling[]},{run_course[]},{run_start[]}"
 ONE_CEILING = (
     "{stock_for},INDEX({stock_priced[]},0,{board_no}),INDEX({stock_cost[]},0,{board_no}),{joint_bearing},"
     "{first_bearing}," + JOINT_RULES
@@ -99,8 +100,7 @@ def _pieces_of(length: str, price: str) -> str:
     """List what PIECE_LIST asks to lay out the ceilings of one choice from those stock lengths."""
     return (
         f"{{cover_length}},{{cover_courses}},{{{length}}},{{{price}}},{{joint_bearing}},{{cover_first?}},"
-        f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}},"
-        "{run_length[]},{run_ceiling[]},{run_course[]},{run_start[]}"
+        f"{JOINT_RULES},,{KEEP_CLEAR},{{cover_ceiling}},{{piece_rows_kept}}{OF_CORNERS}"
     )
 
 
@@ -270,7 +270,7 @@ SHOWN_AS = {
 """How the sheets call the arguments that a problem of the plan may name."""
 
 
-def _as_shown(problem: str) -> str:
+def as_shown(problem: str) -> str:
     """Put the labels of the sheets in the place of arguments."""
     for argument, label in SHOWN_AS.items():
         problem = f'SUBSTITUTE({problem},"{argument}","{label}")'
@@ -363,7 +363,7 @@ FIGURES = Table(
             label="Problem of the plan",
             formula=f'=IF(ISERROR({{plan_cost?}}),ENTRY_PROBLEM("BUY_LIST",{BUY}),"ok")',
         ),
-        Item(handle="piece_said", label="As the sheets say it", formula=f"={_as_shown('{piece_problem}')}"),
+        Item(handle="piece_said", label="As the sheets say it", formula=f"={as_shown('{piece_problem}')}"),
         Item(
             handle="buy_said",
             label="As the sheets say it",

@@ -651,7 +651,7 @@ POLE = Lines(
             handle="pole_jointed",
             label="Jointed",
             kind=FLAG,
-            formula="=INDEX({jointed[]},{pole_no})*(1-{pole_shaped})",
+            formula='=IF(INDEX({jointed[]},{pole_no})="","",INDEX({jointed[]},{pole_no})*(1-{pole_shaped}))',
         ),
         Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
         Item(

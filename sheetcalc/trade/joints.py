@@ -93,7 +93,7 @@ _TOGETHER = (
     "leaves no place for the end joints together with the other rules, whichever one of them is dropped"
 )
 
-_layout = lru_cache(maxsize=64)(layout)
+_layout = lru_cache(maxsize=256)(layout)  # a dozen ceilings, for every board and both ways to run it
 
 
 def _laid(

@@ -158,6 +158,8 @@ def _axes(chart: Any, block: Chart) -> None:
         axis.delete = False
         axis.txPr = letters()
         axis.majorGridlines = None
+    if block.from_zero:
+        chart.y_axis.scaling.min = 0.0
     chart.y_axis.title = block.unit or None
     chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=HAIR)))
 

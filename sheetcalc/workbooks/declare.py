@@ -279,6 +279,8 @@ class Chart:
         Size in inches; no wider than the columns of its page.
     frame : float
         Makes a scatter chart a drawing to scale, without axes: 0 to 1 across, 0 to this height up.
+    from_zero : bool
+        Columns or bars begin at 0, so that their heights compare.
     """
 
     title: str
@@ -290,6 +292,7 @@ class Chart:
     wide: float = 7.0
     high: float = 3.5
     frame: float = 0.0
+    from_zero: bool = False
 
 
 Block = Text | Lines | Side | Table | Answer | Ruled | Chart

@@ -11,7 +11,7 @@ from sheetcalc.workbooks.page import Plan, Spot
 from sheetcalc.workbooks.place import items_of, lay_out
 from sheetcalc.workbooks.refs import Formula, Reference, formula
 
-LONGEST_FORMULA = 360  # characters, before its guard: a call may name two dozen ranges
+LONGEST_FORMULA = 450  # characters, before its guard: a call may name two dozen ranges of another sheet
 DEEPEST_IF = 2
 
 NATIVE = re.compile(

@@ -173,7 +173,11 @@ def unit_words(item: Item, system: str) -> str:
 
 
 def side(item: Item) -> str:
-    """Tell where an item's values stand in their cells: measures to the right, words to the left."""
+    """Tell where an item's values stand in their cells: measures to the right, words to the left.
+
+    Results side by side stand below their heads, words too.
+    """
     if item.kind is FLAG:
         return "center"
-    return "left" if item.kind in (TEXT, CHECK) and not item.unit else "right"
+    words = item.kind in (TEXT, CHECK) and not item.unit
+    return "left" if words and not (item.formula and item.cells > 1) else "right"

@@ -78,8 +78,8 @@ def test_nothing_is_wrong_with_it(edition: Edition):
 
 
 def test_sheets_in_their_order(edition: Edition):
-    shown = "Start Measure Shapes Boards Layout Plan Saw Order Yard Hours Price Bid Checks Site"
-    shown += " Notes Functions Working"
+    shown = "Start Measure Shapes Boards Layout Plan Saw Order Yard Hours Price Bid Compare Checks Site"
+    shown += " Notes Functions Ways Working"
     assert " ".join(sheet.title for sheet in edition.sheets) == shown
     assert all(sheet.holds.endswith(".") for sheet in edition.sheets)
 

@@ -47,7 +47,7 @@ def test_a_sound_workbook_has_no_findings():
         ("={length}*2", "typed length"),
         ("=SUM({length},1)", "typed length"),
         ("=IF(1>0,IF(2>0,IF(3>0,1,2),3),4)", "IF within IF within IF"),
-        ("=1" + "+1" * 165, "331 characters long"),
+        ("=1" + "+1" * 225, "451 characters long"),
         ("={nobody}", "leads nowhere"),
         ("=SUM(1", "stays open"),
         ("={result}", "a circle: result → result"),
