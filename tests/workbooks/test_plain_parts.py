@@ -8,6 +8,7 @@ import pytest
 from small_files import MAIN, relations, sheet_xml, small_book, unpacked, workbook_parts, write_parts
 
 from sheetcalc.workbooks.plain import plain
+from sheetcalc.xlsx.formulas import Area
 from sheetcalc.xlsx.package import FileProblem
 from sheetcalc.xlsx.workbook import Workbook
 
@@ -82,3 +83,32 @@ def test_blank_cells_whole_columns_and_names_are_watched_too(tmp_path: Path) -> 
         host.set("Job", cell, None)
         host.recalculate()
         assert host.get("Stored", "B5") == 0, cell
+
+
+@pytest.mark.parametrize(
+    "names", ["", "<definedNames/>", "<definedNames><definedName name='n'>1</definedName></definedNames>"]
+)
+def test_a_sheet_is_told_what_to_print(tmp_path: Path, names: str) -> None:
+    parts = {**workbook_parts({"Job": sheet_xml('<row r="1"><c r="A1"><v>7</v></c></row>')})}
+    parts["xl/workbook.xml"] = parts["xl/workbook.xml"].replace("</sheets>", f"</sheets>{names}")
+    write_parts(tmp_path / "job.xlsx", parts)
+    book = Workbook(tmp_path / "job.xlsx")
+    for last in (4, 9):
+        book.print_area(Area("Job", 1, 1, last, 28))
+    book.calculated()
+    book.save(tmp_path / "printed.xlsx")
+    again = Workbook(tmp_path / "printed.xlsx")
+    assert again.area("_xlnm.Print_Area", "Job") == Area("Job", 1, 1, 9, 28)
+    assert len(again.names) == 1 + ("'n'" in names)
+
+
+def test_a_link_to_the_functions_goes_with_the_last_call(tmp_path: Path) -> None:
+    sheet = sheet_xml('<row r="1"><c r="A1"><f>[1]!WHOLE_UNITS(9,4)</f><v>3</v></c></row>')
+    parts: dict[str, str] = {**workbook_parts({"Job": sheet})}
+    references = '<externalReferences><externalReference r:id="rId9"/></externalReferences>'
+    parts["xl/workbook.xml"] = parts["xl/workbook.xml"].replace("</sheets>", f"</sheets>{references}")
+    write_parts(tmp_path / "job.xlsx", parts)
+    done = plain(tmp_path / "job.xlsx", tmp_path / "plain.xlsx")
+    assert done.report.host.get("Job", "A1") == 3
+    assert not done.stored
+    assert b"externalReferences" not in unpacked(tmp_path / "plain.xlsx")["xl/workbook.xml"]
