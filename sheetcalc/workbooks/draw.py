@@ -162,6 +162,11 @@ class _Takeoff:
         def readings(handle: str) -> list[float]:
             return [found for cell in self.rows(handle)[row] if (found := self.inches(cell)) is not None]
 
+        if self.column("shaped")[row] == 1:
+            raise HandleProblem(
+                f"{name} is no rectangle and is not drawn: its courses stand on the sheet Shapes. "
+                "Draw each of the others by its name, with --ceiling."
+            )
         take_up = self.inches(self._used("take_up"))
         laying = (length("face_of"), length("gap_used"), length("finish_gap_used"), text("layout_used"))
         length("courses")  # a layout that is refused has none

@@ -166,3 +166,12 @@ def test_a_pdf_counts_from_below_and_escapes_brackets():
     x = 100 - text_width("Fir & (oak) \\ 字", 10)
     assert f"{x:.2f} 10.00 Td" in content
     assert b"/Title (A \\(small\\) page)" in data
+
+
+def test_a_ceiling_by_its_corners_is_not_drawn_as_a_rectangle(takeoff: Path, tmp_path: Path):
+    shaped = tmp_path / "shaped.xlsx"
+    corners = {"corner_along.1": "0", "corner_across.1": "0", "corner_along.2": "180", "corner_across.2": "100"}
+    compute(takeoff, shaped, corners)
+    with pytest.raises(HandleProblem, match="Front porch is no rectangle and is not drawn"):
+        draw(shaped, tmp_path / "all.svg")
+    assert draw(shaped, tmp_path / "side.svg", "Side porch").names == ("Side porch",)
