@@ -170,7 +170,12 @@ def test_a_pdf_counts_from_below_and_escapes_brackets():
 
 def test_a_ceiling_by_its_corners_is_not_drawn_as_a_rectangle(takeoff: Path, tmp_path: Path):
     shaped = tmp_path / "shaped.xlsx"
-    corners = {"corner_along.1": "0", "corner_across.1": "0", "corner_along.2": "180", "corner_across.2": "100"}
+    corners = {
+        "corner_along.1": "0",
+        "corner_across.1": "0",
+        "corner_along.2": "180",
+        "corner_across.2": "100",
+    }
     compute(takeoff, shaped, corners)
     with pytest.raises(HandleProblem, match="Front porch is no rectangle and is not drawn"):
         draw(shaped, tmp_path / "all.svg")
