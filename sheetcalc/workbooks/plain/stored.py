@@ -87,7 +87,7 @@ class Stored:
     cells : dict
         Each cell that is stored, and the formula that gave it its value.
     filled : list
-        Those that are not blank: only these can make other lines old, until a blank one has something to say.
+        Those whose formula says anything: only these can make other lines old, until a blank one does.
     """
 
     def __init__(
@@ -109,7 +109,8 @@ class Stored:
             (one.cells.sheet, place): one for one in kept for row in one.cells.rows() for place in row
         }
 
-        self.filled = [cell for cell in self.cells if value(cell) not in (None, "")]
+        said = {one for cell, one in self.cells.items() if value(cell) not in (None, "")}
+        self.filled = [cell for cell, one in self.cells.items() if one in said]
 
     @property
     def what(self) -> str:
@@ -182,7 +183,7 @@ class Stored:
         for row, one in enumerate(self._kept, start=_LINES + 1):
             name = label(self._book, (one.cells.sheet, (one.cells.top, one.cells.left)))
             page.line(row, [name, str(one.cells), one.reason, "=" + one.formula])
-        page.printed = _LINES + len(self._kept), 3
+        page.printed = _LINES - 2, 3
         return page
 
     def _list(self, page: Page, first: int, title: str, watched: Sequence[Watched], bold: int) -> str:
