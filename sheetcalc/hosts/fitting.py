@@ -119,7 +119,8 @@ class Fitter:
             problem = f"it uses {shape.unknown[0]}, which is not known here"
         wide = {name for name in shape.names if (cells := names.get(name)) is None or cells.size > 1}
         array = formula.cells is not None
-        if shape.one_by_one and not problem:
+        several = bool(wide) or ":" in formula.text or "{" in formula.text
+        if shape.one_by_one and several and not problem:
             problem = _worked_through(self._pieces(formula.text)[0], wide, array=array)
         if not problem and formula.cells and formula.cells.size > _MOST_CELLS:
             problem = "it fills more cells than is believed"
