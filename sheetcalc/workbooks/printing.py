@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -11,10 +10,11 @@ from sheetcalc.cells.values import Cell
 from sheetcalc.hosts.calc.offices import Office
 from sheetcalc.workbooks.compute import Report, compute
 from sheetcalc.workbooks.handles import FILLED
-from sheetcalc.xlsx.package import FileProblem, check_free
+from sheetcalc.xlsx.package import FileProblem, check_free, write_file
 from sheetcalc.xlsx.workbook import Workbook
 
-_ROW = re.compile(rb"<(?:\w+:)?row\b[^>]*?\br=\"(\d+)\"")
+_ROW = re.compile(rb"(<(?:\w+:)?row\b)([^>]*?\sr=[\"'](\d+)[\"'][^>]*)")
+_HIDDEN = re.compile(rb"\shidden=(?:\"[^\"]*\"|'[^']*')")
 _BREAKS = re.compile(rb"<(?:\w+:)?rowBreaks\b.*?</(?:\w+:)?rowBreaks>", re.DOTALL)
 
 
@@ -67,10 +67,7 @@ def print_sheets(
         book.print_only(titles)
         book.package.save(draft)
         printed = office.printed(draft, Path(folder))
-        try:
-            shutil.copyfile(printed, pdf)
-        except OSError as problem:
-            raise FileProblem(f"{pdf.name} cannot be written: {problem.strerror}.") from problem
+        write_file(pdf, printed.read_bytes(), like=path)
     return report
 
 
@@ -80,7 +77,8 @@ def _hide_rows(book: Workbook, title: str) -> None:
     blank = blank_rows(book, title)
 
     def hidden(found: re.Match[bytes]) -> bytes:
-        return found[0] + b' hidden="1"' if int(found[1]) in blank else found[0]
+        start, rest, row = found.groups()
+        return start + b' hidden="1"' + _HIDDEN.sub(b"", rest) if int(row) in blank else found[0]
 
     if blank:
         data = _BREAKS.sub(b"", book.package.read(sheet.part))
@@ -90,8 +88,8 @@ def _hide_rows(book: Workbook, title: str) -> None:
 def blank_rows(book: Workbook, title: str) -> set[int]:
     """Find the rows that need not be printed.
 
-    That is a row whose mark says that it is not in use, or one of results of which none shows; and where
-    nothing is left of a table, its heads as well.
+    That is a row whose mark says that it is not in use, or one of results of which none shows, unless
+    something else is typed there; and where nothing is left of a table, its heads as well.
     """
     sheet = book.sheets[title]
     marks: dict[int, int] = {}
@@ -100,6 +98,7 @@ def blank_rows(book: Workbook, title: str) -> set[int]:
             marks.update((row, name.area.left) for row in range(name.area.top, name.area.bottom + 1))
     results: set[int] = set()
     shown: set[int] = set()
+    typed: set[int] = set()
     for row, column in sheet.places():
         computed, value = sheet.computed(row, column), sheet.value(row, column)
         if computed:
@@ -107,7 +106,9 @@ def blank_rows(book: Workbook, title: str) -> set[int]:
         number = column == 1 and not computed and isinstance(value, float)  # of a row in its table
         if value not in (None, "") and not number and marks.get(row) != column:
             shown.add(row)
-    unused = {row for row, column in marks.items() if _nothing(sheet.value(row, column))}
+            if not computed:
+                typed.add(row)
+    unused = {row for row, column in marks.items() if _nothing(sheet.value(row, column))} - typed
     blank = unused | (results - shown)
     for first in [row for row in sorted(blank) if row - 1 not in blank]:
         heads: list[int] = []

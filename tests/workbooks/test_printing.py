@@ -2,6 +2,7 @@
 
 import re
 import shutil
+import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
@@ -79,6 +80,34 @@ def test_a_sheet_of_somebodys_own(tmp_path: Path):
     assert blank_rows(small_book(tmp_path, cells), "Job") == {2, 3, 4, 5, 9, 12}
 
 
+def test_a_row_that_says_it_is_not_hidden_is_hidden_once(tmp_path: Path, printer: Printer):
+    def row(number: int, before: str, after: str, words: str = "") -> str:
+        cells = f'<c r="B{number}" t="str"><f>"{words}"</f><v>{words}</v></c>'
+        return f'<row{before} r="{number}"{after}>{cells}</row>'
+
+    cells = (
+        row(3, ' hidden="false"', ' ht="12"') + row(4, "", ' hidden="false" ht="12"') + row(5, "", "", "x")
+    )
+    book = small_book(tmp_path, cells + '<row r="6" hidden="false"/>')
+    book.package.save(tmp_path / "job.xlsx")
+    print_sheets(tmp_path / "job.xlsx", tmp_path / "papers.pdf", ["Job"], printer)
+    given = Workbook(printer.profile / "given.xlsx")
+    rows = ET.fromstring(given.package.read(given.sheets["Job"].part)).findall(".//{*}row")
+    assert {row.get("r"): row.get("hidden") for row in rows} == {"3": "1", "4": "1", "5": None, "6": "false"}
+
+
+def test_a_note_beside_a_row_that_is_not_in_use_is_printed(demo_file: Path, tmp_path: Path):
+    book = Workbook(demo_file)
+    costs = book.area("other_costs")
+    assert costs is not None
+    noted = costs.top + 2
+    assert noted in blank_rows(book, "Price")
+    book.sheets["Price"].replace(noted, 30, "ask for a price", style=0)
+    book.save(tmp_path / "noted.xlsx")
+    blank = blank_rows(Workbook(tmp_path / "noted.xlsx"), "Price")
+    assert {noted - 1, noted, noted + 1} - blank == {noted}
+
+
 def test_only_the_sheets_asked_for_print(demo_file: Path, printer: Printer, tmp_path: Path):
     before = demo_file.read_bytes()
     report = print_sheets(demo_file, tmp_path / "papers.pdf", ["Yard", "Site"], printer)
@@ -94,7 +123,7 @@ def test_only_the_sheets_asked_for_print(demo_file: Path, printer: Printer, tmp_
     titles = {name.sheet for name in given.names if name.name == "_xlnm.Print_Titles"}
     assert titles <= {"Yard", "Site"}
     yard = given.package.read(given.sheets["Yard"].part)
-    hidden = {int(row) for row in re.findall(rb'<row r="(\d+)" hidden="1"', yard)}
+    hidden = {int(row) for row in re.findall(rb'<row hidden="1"[^>]* r="(\d+)"', yard)}
     there = {row for row, _ in given.sheets["Yard"].places()}
     assert hidden == blank_rows(Workbook(demo_file), "Yard") & there
     assert b"<rowBreaks" not in yard
