@@ -220,17 +220,20 @@ class _Work:
             rows = self._handles.in_use([match.takeoff for match in columns], self._get)
         fitted: list[tuple[_Match, Writes]] = []
         refused = ""
+        taken = dict(self._writes)
         for match in columns:
             try:
-                fitted.append((match, self._fitted(match, rows)))
+                found = self._fitted(match, rows)
+                if clash := [at for at, one in found.items() if taken.get(at, one).value != one.value]:
+                    raise _NotFilled(f"{address(*clash[0][1])} belongs to another name too")
+                taken |= found
+                fitted.append((match, found))
             except _NotFilled as problem:
                 refused = refused or match.name
                 self._refuse(match, str(problem))
         for match, found in fitted:
             if table and refused:
                 self._refuse(match, f"nothing of its table is written, since {refused} does not fit")
-            elif clash := [at for at, one in found.items() if self._writes.get(at, one).value != one.value]:
-                self._refuse(match, f"{address(*clash[0][1])} belongs to another name too")
             else:
                 self._writes |= found
                 self._tell(match, found, len(rows))

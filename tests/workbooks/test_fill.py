@@ -400,6 +400,17 @@ def test_two_names_of_one_cell_that_differ(fill_in: Fill):
     assert value(filled, "B3") == "R. and T. Quillfeather"
 
 
+def test_no_column_of_a_table_is_written_when_a_cell_of_another_belongs_elsewhere(fill_in: Fill):
+    names = {"owner": "Form!$B$3", "fixture": "Form!$H$30:$H$40", "shape": "Form!$B$3:$B$11"}
+    filled = fill_in(names, cells='<row r="3"><c r="B3"/></row>')
+    assert filled.problems == [
+        "shape (Form!B3:B11): B3 belongs to another name too",
+        "fixture (Form!H30:H40): nothing of its table is written, since shape does not fit",
+    ]
+    assert value(filled, "H30") is None
+    assert value(filled, "B3") == "R. and T. Quillfeather"
+
+
 # --- What is not done ---
 
 
