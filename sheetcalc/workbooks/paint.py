@@ -5,10 +5,11 @@ corner of the page. SVG 1.1 (W3C, 2011); PDF 1.4 (ISO 32000-1), Helvetica in the
 that it lacks come out as question marks.
 """
 
+import html
+import re
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 from typing import Literal
 
 FACE = "Arial, Helvetica, sans-serif"
@@ -25,6 +26,8 @@ _WIDTHS = [
     *(556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278),
     *(556, 500, 722, 500, 500, 500, 334, 260, 334, 584),
 ]
+
+_FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, 2.2 Char
 
 Place = tuple[float, float]
 
@@ -82,6 +85,11 @@ def text_width(text: str, size: float) -> float:
 # --- SVG ---
 
 
+def _escape(text: str) -> str:
+    """Write text as XML allows it."""
+    return html.escape(_FORBIDDEN.sub("", text))
+
+
 def svg(pages: Sequence[Page]) -> bytes:
     """Write pages one below the other as one drawing."""
     wide, high = max(page.wide for page in pages), sum(page.high for page in pages)
@@ -90,8 +98,8 @@ def svg(pages: Sequence[Page]) -> bytes:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide / 72:g}in" height="{high / 72:g}in" '
         f'viewBox="0 0 {wide:g} {high:g}" role="img" aria-labelledby="title desc">',
-        f'<title id="title">{escape(title)}</title>',
-        f'<desc id="desc">{escape(says)}</desc>',
+        f'<title id="title">{_escape(title)}</title>',
+        f'<desc id="desc">{_escape(says)}</desc>',
         f'<rect width="{wide:g}" height="{high:g}" fill="#FFFFFF"/>',
     ]
     top = 0.0
@@ -128,7 +136,7 @@ def _svg(stroke: Stroke) -> str:
             bold = ' font-weight="bold"' if stroke.bold else ""
             return (
                 f'<text x="{x:.2f}" y="{y:.2f}" font-size="{stroke.size:g}" fill="#{INK}" '
-                f'text-anchor="{stroke.side}"{bold}>{escape(stroke.text)}</text>'
+                f'text-anchor="{stroke.side}"{bold}>{_escape(stroke.text)}</text>'
             )
 
 
