@@ -9,18 +9,16 @@ from typing import Any, Literal, cast
 from sheetcalc.cells.units import METRIC_WORDS
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.errors import EntryError
-from sheetcalc.hosts.headless import Headless
 from sheetcalc.trade.courses import Start, Taper, course_marks
 from sheetcalc.trade.drawing import Fixture, Point, drawn, edge_at
 from sheetcalc.trade.lengths import MM_PER_INCH, feet_inches, inch_fraction
-from sheetcalc.workbooks.compute import Report
-from sheetcalc.workbooks.handles import HandleProblem, Handles
+from sheetcalc.workbooks.compute import Report, opened
+from sheetcalc.workbooks.handles import HandleProblem
 from sheetcalc.workbooks.paint import Page, Ring, Stroke, Words, pdf, svg, text_width
 from sheetcalc.workbooks.paint import Path as Line
 from sheetcalc.workbooks.shown import shown
 from sheetcalc.xlsx.formulas import address
-from sheetcalc.xlsx.package import FileProblem, check_free
-from sheetcalc.xlsx.workbook import Workbook
+from sheetcalc.xlsx.package import FileProblem, check_free, write_file
 
 PAPER = {"us": (792.0, 612.0), "metric": (842.0, 595.0)}  # Letter and A4 across, points
 SCALES = {
@@ -42,9 +40,10 @@ CAUTIONS = (
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What was drawn: the ceilings by their names, and the computed takeoff."""
+    """What was drawn: the ceilings by their names, why others were not, and the computed takeoff."""
 
     names: tuple[str, ...]
+    told: tuple[str, ...]
     report: Report
 
 
@@ -61,7 +60,6 @@ class Ceiling:
     cut: str
     joints: list[tuple[int, float]]  # course, and distance from where the boards start
     fixtures: list[tuple[str, Fixture, str]]  # name, opening, courses cut
-    shaped: bool  # by its corners: no rectangle
 
 
 def draw(
@@ -72,6 +70,8 @@ def draw(
     force: bool = False,
 ) -> Drawing:
     """Draw the ceilings of a takeoff to scale; the workbook stays as it is.
+
+    A ceiling by its corners is left out and told, for its plan would be a rectangle.
 
     Parameters
     ----------
@@ -98,12 +98,13 @@ def draw(
     if target.suffix.lower() not in (".svg", ".pdf"):
         raise FileProblem(f"The name of a drawing ends in .svg or .pdf, but “{output}” does not.")
     check_free(target, force=force)
-    book = Workbook(path)
-    takeoff = _Takeoff(Report(Path(path), Handles(book), Headless(book)))
+    takeoff = _Takeoff(opened(path))
     ceilings = list(takeoff.ceilings(ceiling))
+    if not ceilings:
+        raise HandleProblem(" ".join(takeoff.told))
     pages = [_Sheet(takeoff, each).page() for each in ceilings]
-    target.write_bytes((svg if target.suffix.lower() == ".svg" else pdf)(pages))
-    return Drawing(tuple(each.name for each in ceilings), takeoff.report)
+    write_file(target, (svg if target.suffix.lower() == ".svg" else pdf)(pages), like=Path(path))
+    return Drawing(tuple(each.name for each in ceilings), tuple(takeoff.told), takeoff.report)
 
 
 class _Takeoff:
@@ -111,6 +112,7 @@ class _Takeoff:
 
     def __init__(self, report: Report) -> None:
         self.report = report
+        self.told: list[str] = []
         if "pole_marks" not in set(report.handles):
             raise HandleProblem(f"{report.file.name} is no takeoff: it holds no ceilings to draw.")
         area = report.handles.area("pole_marks")
@@ -146,7 +148,10 @@ class _Takeoff:
         if not names:
             raise HandleProblem(f"{self.report.file.name} has no ceiling yet.")
         for row, name in names:
-            yield self._ceiling(row, name)
+            if self.column("shaped")[row] == 1:
+                self.told.append(f"{name} is no rectangle and is not drawn: see the sheet Shapes.")
+            else:
+                yield self._ceiling(row, name)
 
     def _ceiling(self, row: int, name: str) -> Ceiling:
         def text(handle: str) -> str:
@@ -162,27 +167,19 @@ class _Takeoff:
         def readings(handle: str) -> list[float]:
             return [found for cell in self.rows(handle)[row] if (found := self.inches(cell)) is not None]
 
-        if self.column("shaped")[row] == 1:
-            raise HandleProblem(
-                f"{name} is no rectangle and is not drawn: its courses stand on the sheet Shapes. "
-                "Draw each of the others by its name, with --ceiling."
-            )
         take_up = self.inches(self._used("take_up"))
         laying = (length("face_of"), length("gap_used"), length("finish_gap_used"), text("layout_used"))
         length("courses")  # a layout that is refused has none
-        shaped = "shaped" in set(self.report.handles) and self.column("shaped")[row] == 1
-        around = "; drawn is the rectangle around its corners, see the sheet Shapes" if shaped else ""
         return Ceiling(
             name,
-            text("layout_note") + around,
+            text("layout_note"),
             text("start_wall"),
             text("direction"),
             (readings("along_used"), readings("across_used")),
             (*laying, length("least_used"), take_up or 0.0, text("taper_used")),
             text("layout_cut"),
-            [] if shaped else self._joints(row, name),
+            self._joints(row, name),
             list(self._fixtures(row)),
-            shaped,
         )
 
     def _used(self, handle: str) -> Cell:
@@ -203,7 +200,7 @@ class _Takeoff:
             return value
 
         # A story pole of another ceiling is no concern of the file: what is typed here is never stored.
-        for (sheet, at), value in handles.entries("pole_ceiling", name, get).items():
+        for (sheet, at), value in handles.entries("pole_ceiling", f"'{name}", get).items():
             host.set(sheet, address(*at), value)
         host.recalculate()
         found: list[tuple[int, float]] = []
@@ -308,9 +305,7 @@ class _Sheet:
             f"{len(ceiling.joints)} end joints: figures are from where the boards start, "
             f"{fraction(gap)} off the left wall."
             if ceiling.joints
-            else f"One board a course, cut to {ceiling.cut}."
-            if not ceiling.shaped
-            else "Lengths of the courses and end joints: see the sheet Shapes.",
+            else f"One board a course, cut to {ceiling.cut}.",
         )
         for number, line in enumerate(lines):
             yield Words((MARGIN, 65 + 11 * number), self._fitted(line, 8.5, room), 8.5)

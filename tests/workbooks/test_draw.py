@@ -97,23 +97,6 @@ def test_what_cannot_be_drawn_is_said(takeoff: Path, tmp_path: Path, name, ceili
     assert not (tmp_path / name).exists()
 
 
-def test_a_ceiling_by_corners_says_that_it_is_no_rectangle(takeoff: Path, tmp_path: Path):
-    shaped = tmp_path / "shaped.xlsx"
-    corners = {
-        "corner_ceiling": "Side porch",
-        "corner_along": "0 140 140 60 60 0",
-        "corner_across": "0 0 87 87 50 50",
-    }
-    sets = [
-        (f"{handle}.{number}", value)
-        for handle, values in corners.items()
-        for number, value in enumerate([values] * 6 if handle == "corner_ceiling" else values.split(), 1)
-    ]
-    compute(takeoff, shaped, sets)
-    draw(shaped, tmp_path / "shaped.svg", "Side porch")
-    assert "rectangle around its corners" in (tmp_path / "shaped.svg").read_text(encoding="utf-8")
-
-
 def test_another_workbook_is_no_takeoff(tmp_path: Path):
     openpyxl.Workbook().save(tmp_path / "other.xlsx")
     with pytest.raises(HandleProblem, match="is no takeoff"):
@@ -168,7 +151,9 @@ def test_a_pdf_counts_from_below_and_escapes_brackets():
     assert b"/Title (A \\(small\\) page)" in data
 
 
-def test_a_ceiling_by_its_corners_is_not_drawn_as_a_rectangle(takeoff: Path, tmp_path: Path):
+def test_a_ceiling_by_its_corners_is_told_and_the_others_are_drawn(
+    takeoff: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+):
     shaped = tmp_path / "shaped.xlsx"
     corners = {
         "corner_along.1": "0",
@@ -177,6 +162,32 @@ def test_a_ceiling_by_its_corners_is_not_drawn_as_a_rectangle(takeoff: Path, tmp
         "corner_across.2": "100",
     }
     compute(takeoff, shaped, corners)
+    assert main(["draw", str(shaped), "--svg", str(tmp_path / "all.svg")]) == 1
+    said = capsys.readouterr()
+    assert said.out.endswith("written: Side porch, Garden porch\n")
+    assert said.err.startswith("Front porch is no rectangle and is not drawn: see the sheet Shapes.\n")
     with pytest.raises(HandleProblem, match="Front porch is no rectangle and is not drawn"):
-        draw(shaped, tmp_path / "all.svg")
-    assert draw(shaped, tmp_path / "side.svg", "Side porch").names == ("Side porch",)
+        draw(shaped, tmp_path / "front.svg", "Front porch")
+    assert not (tmp_path / "front.svg").exists()
+
+
+def test_a_ceiling_named_by_a_number_has_its_joints(takeoff: Path, tmp_path: Path):
+    compute(
+        takeoff,
+        tmp_path / "numbered.xlsx",
+        dict.fromkeys(["ceiling.3", "fixture_ceiling.6", "fixture_ceiling.7"], "'12"),
+    )
+    draw(tmp_path / "numbered.xlsx", tmp_path / "plan.svg", "12")
+    assert "27 end joints, 2 fixtures" in (tmp_path / "plan.svg").read_text(encoding="utf-8")
+
+
+def test_a_drawing_that_cannot_be_written(takeoff: Path, tmp_path: Path):
+    with pytest.raises(FileProblem, match="cannot be written"):
+        draw(takeoff, tmp_path / "no folder" / "plan.svg", "Side porch")
+
+
+def test_svg_drops_what_xml_forbids():
+    page = Page(9, 9, "A\x0b", "B\x00\x1f", [Words((0, 0), "C\x07\ufffe\ud800\tD")])
+    root = ET.fromstring(svg([page]))
+    assert (root.findtext(f"{SVG}title"), root.findtext(f"{SVG}desc")) == ("A", "B")
+    assert root.findtext(f"{SVG}g/{SVG}text") == "C\tD"
