@@ -379,6 +379,9 @@ def look_again(model, cell):
     names.addNewByName(passing, "0", cell, 0)
     names.removeByName(passing)
     model.calculateAll()
+    for sheet in model.Sheets:
+        for chart in sheet.Charts:  # a chart that has drawn new values counts as modified by itself
+            chart.EmbeddedObject.setModified(False)
     model.setModified(modified)
 
 

@@ -315,9 +315,21 @@ def test_the_helper_gets_nothing_of_the_offices_own_python(monkeypatch: pytest.M
 # --- The document that was loaded ---
 
 
+class Chart:
+    """Stands for a chart and for what it draws."""
+
+    def __init__(self) -> None:
+        self.EmbeddedObject = self
+        self.done: list[bool] = []
+
+    def setModified(self, modified: bool) -> None:
+        self.done.append(modified)
+
+
 class Sheet:
-    def __init__(self, found: object) -> None:
+    def __init__(self, found: object, *charts: Chart) -> None:
         self.found = found
+        self.Charts = charts
 
     def createSearchDescriptor(self) -> Any:
         return type("Search", (), {})()
@@ -352,8 +364,10 @@ class Model:
 
 
 def test_a_document_that_calls_us_is_looked_at_again_and_counts_as_unchanged():
-    model = Model(Sheet(None), Sheet("a cell"))
+    chart = Chart()
+    model = Model(Sheet(None, chart), Sheet("a cell"))
     addin.look_again(model, None)
+    assert chart.done == [False]
     assert model.done == [
         ("added", "sheetcalc_looks_again"),
         ("removed", "sheetcalc_looks_again"),
