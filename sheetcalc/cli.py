@@ -260,8 +260,8 @@ def _fill(words: argparse.Namespace) -> int:
     print(f"{filled.file} written: {words.form.name} with the values of {words.takeoff.name}")
     for name, where, value in filled.taken:
         print(f"  {name:<20} {where:<20} {value}")
-    stops = points(filled.report).stops
-    for line in filled.told:
+    stops, looks = points(filled.report)
+    for line in (*filled.told, *looks):
         print(f"  {line}")
     for line in (*(f"not filled: {problem}" for problem in filled.problems), *stops):
         print(line, file=sys.stderr)
@@ -306,7 +306,9 @@ def _print(words: argparse.Namespace) -> int:
     print(f"{words.pdf} printed: {', '.join(title for title in there if title in titles)}")
     if "inside" in wanted and "bid" in wanted:
         print("  Price is the inside page: take it out before the bid goes to the owner.")
-    stops = [] if wanted == ["site"] else points(report).stops
+    stops, looks = ([], []) if wanted == ["site"] else points(report)
+    for line in looks:
+        print(f"  {line}")
     for line in stops:
         print(line, file=sys.stderr)
     return LOOK if stops else DONE

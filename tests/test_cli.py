@@ -105,7 +105,7 @@ def test_new_writes_the_demo_job(run: Run, tmp_path: Path, demo_file: Path):
     assert answers["Crew"] == "2 people"
     assert answers["Length to cover"].startswith("26'-")
     assert [line for line in lines if "look:" in line] == [
-        "  look: Walls are parallel within the take-up (Layout)"
+        "  look: not so: Walls are parallel within the take-up (Layout)"
     ]
     assert answers["Points to look at"] == "1"
     assert (tmp_path / "porch.xlsx").read_bytes() == demo_file.read_bytes()
@@ -267,7 +267,7 @@ def test_a_length_that_cannot_be_read_stops_the_price(run: Run, porch: Path):
     assert re.search(r"Price +#N/A\n", ran.out)
     assert re.search(r"Ceiling area +#VALUE!\n", ran.out)
     stops = ran.err.splitlines()
-    assert "stop: Every reading can be read (Measure)" in stops
+    assert "stop: not so: Every reading can be read (Measure)" in stops
     assert all(line.startswith("stop: ") for line in stops)
     assert "look: " not in ran.err
     stored = openpyxl.load_workbook(porch, data_only=True)
@@ -278,7 +278,7 @@ def test_a_length_that_cannot_be_read_stops_the_price(run: Run, porch: Path):
 def test_points_to_look_at_do_not_stop(run: Run, porch: Path):
     ran = run("compute", "porch.xlsx", "--set", "year_built=1950", "--set", "owner=")
     assert (ran.code, ran.err) == (0, "")
-    assert "  look: House built in 1978 or later (Measure)\n" in ran.out
+    assert "  look: not so: House built in 1978 or later (Measure)\n" in ran.out
     assert ran.out.count("look: ") == 3
 
 

@@ -109,7 +109,7 @@ COURSES = Table(
             handle="layout_note",
             label="Note",
             formula='=IF({ceilings_filled}=1,IF({layout_problem?}="",{layout_words?},{layout_problem?}),"")',
-            width=34,
+            width=52,
         ),
     ),
 )

@@ -448,6 +448,12 @@ FIGURES = Table(
             formula='=IF({shaped}=1,"",{stock_for})',
         ),
         Item(
+            handle="plain_of",
+            label="Choice and length",
+            formula='=IF({plain_length?}="","",{board_no}&" "&{plain_length})',
+            note="Two ceilings of one length may be of two boards.",
+        ),
+        Item(
             handle="joints",
             label="End joints",
             kind=COUNT,

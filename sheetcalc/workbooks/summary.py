@@ -37,10 +37,17 @@ def points(report: Report) -> Points:
         found = looks if word == "look" else stops  # an error among the looks stops nothing
         for label, state, where, *_ in _rows(report, table):
             if state != "ok":
-                found.append(f"{word}: {shown(label)} ({shown(where)})")
+                found.append(f"{word}: {_so(word, state)}{shown(label)} ({shown(where)})")
     if any(stop.startswith("missing") for stop in stops):
         looks.clear()  # nothing is worth a look before there is a price
     return Points(stops, looks)
+
+
+def _so(word: str, state: Cell) -> str:
+    """Say that things are not as a check's sentence tells that they ought to be."""
+    if word == "missing":
+        return ""
+    return "not known: " if state == "not known" else "not so: "
 
 
 def summary(report: Report) -> list[str]:

@@ -402,3 +402,12 @@ def test_the_board_is_named_where_there_are_several(job: Job):
     assert ":" not in job["start_boards"]
     job.type({"board.2": "C"})
     assert re.fullmatch(r"1x6: \d.*; 1x4: \d+ of 12' \(\d+ spare\)", job["start_boards"])
+
+
+def test_ceilings_of_one_length_and_two_boards_each_name_their_own_stop_block_setting(job: Job):
+    job.type({"along.2": "15' 3-1/2\";15' 3-1/2\";15' 3-5/8\"", "board.2": "B"})
+    named = zip(job["setting_plan"], job["setting_length"], job["setting_names"], strict=True)
+    assert [(plan, name) for plan, length, name in named if length == 182.5] == [
+        (1, "Front porch"),
+        (2, "Side porch"),
+    ]

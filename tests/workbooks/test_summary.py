@@ -51,13 +51,13 @@ def test_answers_in_the_formats_of_their_cells(file: Path):
 
 def test_a_look_is_told_and_stops_nothing(file: Path):
     report = computed(file, "6")
-    assert points(report) == ([], ["look: Not too much (Order)"])
-    assert summary(report)[-1] == "  look: Not too much (Order)"
+    assert points(report) == ([], ["look: not so: Not too much (Order)"])
+    assert summary(report)[-1] == "  look: not so: Not too much (Order)"
 
 
 def test_an_error_among_the_looks_stops_nothing_by_itself(file: Path):
     report = computed(file, "six")
-    assert points(report) == (["stop: Every length is read (Measure)"], ["look: Not too much (Order)"])
+    assert points(report) == (["stop: not so: Every length is read (Measure)"], ["look: not so: Not too much (Order)"])
     assert f"  {'Price':<26} #VALUE!" in summary(report)  # without its unit
 
 

@@ -68,7 +68,7 @@ def test_errors_are_told_and_told_why(run: Run):
     code, out, _ = run("--vary", "board_wanted=1x6,1x10", "--show", "price,joints_total")
     assert code == 1
     assert re.search(r"price +10,\d\d\d\.00 +#N/A\n", out)
-    assert "#N/A in price: stop: Every choice of board is on Boards" in out
+    assert "#N/A in price: stop: not so: Every choice of board is on Boards" in out
 
 
 def test_a_workbook_out(run: Run, tmp_path: Path):
