@@ -254,8 +254,8 @@ def shape_walls(
     Returns
     -------
     list of Wall
-        Number of the wall, its length [in], its angle to the boards [°]: 0 along them, 90 square to them. In the
-        order of the corners, with the inside on the left.
+        Number of the wall, its length [in], its angle to the boards [°]: 0 along them, 90 square to them, in
+        the order of the corners, with the inside on the left.
 
     Raises
     ------

@@ -57,7 +57,10 @@ def test_a_look_is_told_and_stops_nothing(file: Path):
 
 def test_an_error_among_the_looks_stops_nothing_by_itself(file: Path):
     report = computed(file, "six")
-    assert points(report) == (["stop: not so: Every length is read (Measure)"], ["look: not so: Not too much (Order)"])
+    assert points(report) == (
+        ["stop: not so: Every length is read (Measure)"],
+        ["look: not so: Not too much (Order)"],
+    )
     assert f"  {'Price':<26} #VALUE!" in summary(report)  # without its unit
 
 
