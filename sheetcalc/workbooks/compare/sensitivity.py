@@ -30,7 +30,7 @@ _STEP = re.compile(r"([\d./ -]+?)\s*(%?)")
 
 
 class Step(NamedTuple):
-    """How far an entry is moved: a share of its value, or an amount in its own unit."""
+    """How far an entry is moved: a share of its value, or an amount in its own unit, such as points."""
 
     amount: Fraction
     share: bool
@@ -204,7 +204,7 @@ def _moved(job: WhatIf, asked: Sequence[Shown], line: _Line, given: Step | None)
 
 def _usual_step(line: _Line, percent: bool, looks: str) -> Step:
     if percent:
-        return Step(Fraction(1, 100), False)
+        return Step(Fraction(1), False)
     if line.unit in _LENGTHS:
         return Step(_LENGTHS[line.unit], False)
     whole = all(is_number(value) and value == int(value) for value in line.values.values())
@@ -216,9 +216,9 @@ def _usual_step(line: _Line, percent: bool, looks: str) -> Step:
 def _changed(value: Cell, by: Step, sign: int, unit: str, *, percent: bool) -> Cell:
     """Value that an entry is given; a length keeps the unit that it was typed in."""
     if is_number(value):
-        if by.share and not percent:
+        if by.share:
             return value + sign * abs(value) * float(by.amount)
-        return _plain(value + sign * float(by.amount))
+        return _plain(value + sign * float(by.amount / 100 if percent else by.amount))
     length = parse_length(str(value))
     own = length.unit or unit
     amount = by.amount * (_INCH if (unit, own) == ("in", "mm") else 1)
@@ -232,11 +232,11 @@ def _plain(number: float) -> float:
 
 
 def _step_words(by: Step, unit: str, *, percent: bool) -> str:
-    if percent:
-        points = float(by.amount * 100)
-        return f"{points:g} point{'s' if points != 1 else ''}"
     if by.share:
-        return f"{float(by.amount * 100):g} %"
+        share = f"{float(by.amount * 100):g} %"
+        return f"{share} of it" if percent else share
+    if percent:
+        return f"{float(by.amount):g} point{'s' if by.amount != 1 else ''}"
     if unit == "in":
         return f"{inch_fraction(float(by.amount))} in"
     return f"{float(by.amount):g} {unit}".strip()

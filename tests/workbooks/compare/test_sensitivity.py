@@ -75,6 +75,27 @@ def test_steps_are_stated(found: Sensitivity):
     assert "lengths 1/8 in" in found.steps
 
 
+@pytest.mark.parametrize(
+    ("given", "less", "more", "words"),
+    [
+        ("5%", "23.75", "26.25", "5 % of it"),
+        ("profit=5%", "23.75", "26.25", "5 % of it"),
+        ("profit=2", "23", "27", "2 points"),
+    ],
+)
+def test_a_percentage_by_a_share_of_it_or_by_points(
+    demo_file: Path, job: Job, given: str, less: str, more: str, words: str
+):
+    typed: list[float] = []
+    for text in (less, more):
+        job.type({"profit": text})
+        typed.append(job["price"])
+        job.take_back()
+    moved = by(sensitivity(WhatIf(demo_file), steps=[step(given)]), "profit")
+    assert moved.step == words
+    assert moved.results == tuple(typed)
+
+
 def test_an_entry_that_cannot_be_moved_says_why(found: Sensitivity):
     reasons = {one.handle: one.reason for one in found.stuck}
     assert re.match("less: stop: not so: No figure is below zero", reasons["tax_rate"])
