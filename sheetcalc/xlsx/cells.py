@@ -39,6 +39,17 @@ def xml_text(text: str) -> str:
     return escape(_NOT_IN_XML.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text), quote=False)
 
 
+def in_xml(text: str) -> str:
+    r"""Leave out what XML cannot hold, where nobody would undo an escape.
+
+    Examples
+    --------
+    >>> in_xml("bell \a<")
+    'bell <'
+    """
+    return _NOT_IN_XML.sub("", text)
+
+
 def plain_text(text: str) -> str:
     """Undo the escapes that `xml_text` writes; the XML reader has undone its own."""
     return _ESCAPED.sub(lambda found: chr(int(found[1], 16)), text) if "_x" in text else text

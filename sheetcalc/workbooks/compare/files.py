@@ -25,7 +25,7 @@ from sheetcalc.workbooks.charts import FILLS, letters
 from sheetcalc.workbooks.declare import Chart
 from sheetcalc.workbooks.paper import MARGINS
 from sheetcalc.workbooks.style import HAIR, ROW_HEIGHT
-from sheetcalc.xlsx.cells import number_text
+from sheetcalc.xlsx.cells import in_xml, number_text
 from sheetcalc.xlsx.package import FileProblem, check_free, check_unlocked, write_file
 
 KINDS = (".xlsx", ".csv")
@@ -117,7 +117,7 @@ def _workbook(page: Page) -> bytes:
     book = new_book()
     sheet: Any = book.create_sheet("Compare")
     wide = len(page.heads)
-    sheet["A1"] = page.title
+    _say(sheet["A1"], page.title)
     for column in range(1, wide + 1):
         sheet.cell(1, column).style = "Sheet title"
     sheet.row_dimensions[1].height = 26
@@ -126,8 +126,9 @@ def _workbook(page: Page) -> bytes:
         sheet.column_dimensions[get_column_letter(column)].width = width
     head = 3
     for column, words in enumerate(page.heads, start=1):
-        cell = sheet.cell(head, column, words)
+        cell = sheet.cell(head, column)
         cell.style = "Table head"
+        _say(cell, words)
         cell.alignment = Alignment(
             horizontal="left" if column == 1 else "center", vertical="top", wrap_text=True
         )
@@ -138,7 +139,9 @@ def _workbook(page: Page) -> bytes:
         sheet.row_dimensions[number].height = _height(row, widths)
     last = head + len(page.rows)
     for number, sentence in enumerate(page.says, start=last + 2):
-        sheet.cell(number, 1, sentence).style = "Text plain"
+        cell = sheet.cell(number, 1)
+        cell.style = "Text plain"
+        _say(cell, sentence)
     below = last + 3 + len(page.says)
     if page.graph and page.rows:
         if len(page.rows) > _ONE_PAGE:
@@ -149,7 +152,7 @@ def _workbook(page: Page) -> bytes:
     _set_up(sheet, head)
     drawings: dict[str, list[Chart]] = {}
     if page.graph:
-        chart = Chart(title=page.graph.title, series=(), words=page.graph.words)
+        chart = Chart(title=in_xml(page.graph.title), series=(), words=in_xml(page.graph.words))
         drawings["xl/drawings/drawing1.xml"] = [chart]
     return packed(book, drawings)
 
@@ -158,14 +161,19 @@ def _put(cell: Any, value: Cell, looks: str) -> None:
     cell.style = "Table words" if isinstance(value, str) else "Table result"
     if isinstance(value, CellError):
         cell.value, cell.data_type = value.value, "e"
+    elif isinstance(value, str):
+        _say(cell, value)
     elif value is not None:
         cell.value = value
-        if isinstance(value, str):
-            cell.data_type = "s"  # text that begins with = stays text
-            cell.quotePrefix = value.startswith("=")
-        else:
-            cell.number_format = looks
-            cell.alignment = Alignment(horizontal="right", vertical="center")
+        cell.number_format = looks
+        cell.alignment = Alignment(horizontal="right", vertical="center")
+
+
+def _say(cell: Any, words: str) -> None:
+    """Put words into a cell; what begins with = stays words."""
+    cell.value = in_xml(words)
+    cell.data_type = "s"
+    cell.quotePrefix = cell.value.startswith("=")
 
 
 def _width(page: Page, column: int) -> float:
@@ -200,7 +208,7 @@ def _chart(page: Page, graph: Graph, sheet: Any, head: int, last: int) -> Any:
     bars = graph.flat or len(page.rows) <= _MOST_BARS
     last = min(last, head + _MOST_FLAT) if graph.flat else last
     chart: Any = BarChart() if bars else LineChart()
-    chart.title, chart.roundedCorners = graph.title, False
+    chart.title, chart.roundedCorners = in_xml(graph.title), False
     chart.width, chart.height = (
         10 * _INCH,
         (max(3.5, 1.2 + 0.3 * (last - head)) if graph.flat else 4) * _INCH,
