@@ -34,7 +34,8 @@ def table(comparison: Comparison, width: int, saved: bool) -> list[str]:
         rows = _first(comparison, rows)
     heads = [cell.handle for cell in (*comparison.varied, *comparison.shown)]
     cells = [[*comparison.rows[row].texts, *_words(comparison, row)] for row in rows]
-    marks = [CHEAPEST if row in comparison.cheapest else "" for row in rows]
+    cheapest = set(comparison.cheapest)
+    marks = [CHEAPEST if row in cheapest else "" for row in rows]
     many = f"{len(comparison.rows):,} combination{'s' if len(comparison.rows) > 1 else ''}"
     lines = [f"{comparison.file}: {many}"]
     if beside := _beside(heads, cells, marks, width):

@@ -78,7 +78,8 @@ class Comparison:
             return []
         prices = {n: row.values[self.price] for n, row in enumerate(self.rows)}
         numbers = {n: price for n, price in prices.items() if is_number(price)}
-        return [n for n, price in numbers.items() if price == min(numbers.values())]
+        least = min(numbers.values(), default=0.0)
+        return [n for n, price in numbers.items() if price == least]
 
     @property
     def failed(self) -> bool:
