@@ -29,11 +29,15 @@ def refreshed(data: bytes, values: Values) -> bytes:
     data : bytes
         The part.
     values : callable
-        Gives the values of some cells; copies of cells that it does not know stay.
+        Gives the values of some cells; copies of cells that it does not know stay, and so do those whose
+        cells are named in another encoding than UTF-8.
     """
 
     def copied(found: re.Match[bytes]) -> bytes:
-        area = on_sheet(unescape(found["cells"].decode()))
+        try:
+            area = on_sheet(unescape(found["cells"].decode()))
+        except UnicodeDecodeError:  # a part in another encoding
+            return found[0]
         cells = values(area) if area else None
         if cells is None:
             return found[0]

@@ -43,6 +43,13 @@ def test_what_cannot_be_read_stays(cells):
     assert refreshed(data, values) == data
 
 
+def test_a_copy_in_another_encoding_stays():
+    foreign = "<numRef><f>Höhe!$A$1</f><numCache/></numRef>".encode("latin-1")
+    found = refreshed(foreign + b"<numRef><f>Wood!$B$2:$B$5</f></numRef>", values)
+    assert found.startswith(foreign)
+    assert b"<v>1.5</v>" in found
+
+
 def test_words_have_no_place_among_numbers():
     data = b"<numRef><f>'Fir &amp; oak'!$A$1:$A$2</f></numRef>"
     assert b'<pt idx="0">' not in refreshed(data, values)
