@@ -26,7 +26,7 @@ LARGEST_NOMINAL = (
     24  # no timber is sold by a larger nominal side, but "25x150" is typed where sizes are metric
 )
 
-_DECIMAL = r"(\d+(?:\.\d+)?)"
+_DECIMAL = r"(\d{1,4}(?:\.\d{1,20})?)"
 _STATED = re.compile(rf"{_DECIMAL}x{_DECIMAL}x{_DECIMAL}mm")
 
 

@@ -67,7 +67,16 @@ def test_a_stated_size_that_cannot_be_is_refused(typed):
 
 
 @pytest.mark.parametrize(
-    "typed", ["19x135x121", "19x135 mm", "19x135x121x5 mm", "19x135x-1 mm", "3/4x6x5 mm"]
+    "typed",
+    [
+        "19x135x121",
+        "19x135 mm",
+        "19x135x121x5 mm",
+        "19x135x-1 mm",
+        "3/4x6x5 mm",
+        f"19x{'9' * 400}x121 mm",
+        f"19x135.{'1' * 5000}x121 mm",
+    ],
 )
 def test_a_size_that_states_too_little_is_not_found(typed):
     with pytest.raises(NotFound):
