@@ -366,8 +366,12 @@ def course_pieces(
         for count, piece in enumerate(kept, 1):
             length = round_down(piece.length / cut_step) * cut_step if over(cut_step, 0) else piece.length
             if over(length, 0):
+                length = settled(length)
+                short = min(piece.short, length)
                 found.append(
-                    piece._replace(ceiling=ceiling, course=mark.course, piece=count, length=settled(length))
+                    piece._replace(
+                        ceiling=ceiling, course=mark.course, piece=count, length=length, short=short
+                    )
                 )
     return found
 

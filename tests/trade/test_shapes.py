@@ -148,6 +148,13 @@ def test_lengths_come_down_to_a_step():
     assert course_pieces([0, 100], [0, 6], 5, 0.5, cut_step=0.5)[0].length == 99  # a whole step stays
 
 
+def test_between_short_points_it_is_no_longer_than_between_long_ones():
+    square = course_pieces(along=[0, 100.3], across=[0, 6], face=5, gap=0.5, cut_step=0.5)[0]
+    assert (square.length, square.short) == (99, 99)
+    slanted = course_pieces([0, 60, 50, 0], [0, 0, 6, 6], face=5, gap=0.5, cut_step=12)[0]
+    assert (slanted.length, slanted.short) == (48, 48)
+
+
 @given(layouts(tapers=["last"]), st.integers(24 * 16, 400 * 16).map(lambda steps: steps / 16))
 def test_a_rectangle_is_laid_out_as_by_its_readings(layout, along):
     across, _ = layout.pop("across")[0], layout.pop("taper")
