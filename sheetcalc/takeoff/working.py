@@ -1042,7 +1042,8 @@ COUNTS = Lines(
             handle="costs_unfinished",
             label="Other costs without a figure",
             kind=COUNT,
-            formula='=COUNTIFS({other_what[]},"<>",{other_cost[]},"")+COUNTIFS({option[]},"",{option_price[]},"<>")',
+            # LibreOffice counts none where the first of two criteria is the blank one
+            formula='=COUNTIFS({other_what[]},"<>",{other_cost[]},"")+COUNTIFS({option_price[]},"<>",{option[]},"")',
         ),
     ),
 )
