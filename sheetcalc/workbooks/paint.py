@@ -12,8 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from sheetcalc.xlsx.cells import in_xml
-
 FACE = "Arial, Helvetica, sans-serif"
 INK = "1F2A30"
 CURVE = 0.5523  # how far the handles of a quarter circle stand out, from memory
@@ -112,7 +110,7 @@ def svg(pages: Sequence[Page]) -> bytes:
         lines += map(_svg, page.strokes)
         lines.append("</g>")
         top += page.high
-    return in_xml("\n".join([*lines, "</svg>", ""])).encode()
+    return "\n".join([*lines, "</svg>", ""]).encode()
 
 
 def _svg(stroke: Stroke) -> str:

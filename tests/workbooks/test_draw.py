@@ -129,13 +129,6 @@ def test_svg_is_well_formed_and_pages_stand_one_below_the_other():
     ]
 
 
-def test_svg_leaves_out_what_xml_cannot_hold():
-    page = Page(100, 100, "Porch\x0b of \0Ann", "Says\x1f it.", [Words((10, 20), "bell \a\ufffe")])
-    root = ET.fromstring(svg([page]).decode())
-    assert (root.findtext(f"{SVG}title"), root.findtext(f"{SVG}desc")) == ("Porch of Ann", "Says it.")
-    assert root.findtext(f".//{SVG}text") == "bell "
-
-
 def test_every_object_of_a_pdf_stands_where_its_table_says():
     data = pdf([PAGE, PAGE])
     start = int(data.rsplit(b"startxref\n", 1)[1].split()[0])
