@@ -321,7 +321,7 @@ FIGURES = Table(
             handle="spare_tight",
             label="Too few on offer for the spares",
             kind=FLAG,
-            formula=f"=N(AND(NOT(ISERROR(SUM({{spare_needed?}}))),ISNA(SUM(SPARE_LIST({SPARE},{{offer_number?}},{{offer_rows_kept}})))))",
+            formula=f"=N(AND(NOT(ISERROR(SUM({{offer_needed?}}))),ISNA(SUM(SPARE_LIST({SPARE},{{offer_number?}},{{offer_rows_kept}})))))",
         ),
         Item(
             handle="spare_money",
