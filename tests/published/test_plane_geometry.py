@@ -85,6 +85,13 @@ def steps(draw: st.DrawFn) -> list[tuple[float, float]]:
 
 
 rooms = shapes() | steps()
+THREAD = 1e-4  # what is no wider counts as nothing, here and there
+
+
+def seen(shape):
+    """Bounds of the parts that are more than a thread."""
+    bounds = [part.bounds for part in getattr(shape, "geoms", [shape]) if not part.is_empty]
+    return [(x, y, far_x, far_y) for x, y, far_x, far_y in bounds if min(far_x - x, far_y - y) > THREAD]
 
 
 @given(rooms)
@@ -119,12 +126,11 @@ def test_pieces_as_shapely(points, face, gap, holes):
     reach = max(y for _, y in points)
     for mark in course_marks(reach, face, gap, take_up=0):
         strip = left.intersection(box(-1, mark.far_edge - mark.width, 2000, mark.far_edge))
-        found = [part for part in getattr(strip, "geoms", [strip]) if part.area > 1e-4]
-        expected = sorted(part.bounds for part in found)
-        mine = [p for p in pieces if p.course == mark.course and min(p.length, p.width) > 1e-4]
+        expected = sorted(seen(strip))
+        mine = [p for p in pieces if p.course == mark.course and min(p.length, p.width) > THREAD]
         if len(mine) != len(expected):  # parts that hang together by a thread, or a thread of them
             wide = strip.buffer(-1e-5, join_style="mitre")
-            assume(len([p for p in getattr(wide, "geoms", [wide]) if p.area > 1e-4]) == len(expected))
+            assume(len(seen(wide)) == len(expected))
         assert len(mine) == len(expected)
         for piece, (x, y, far_x, far_y) in zip(mine, expected, strict=True):
             assert piece.start == pytest.approx(x, abs=1e-6)

@@ -88,7 +88,7 @@ OTHERS = {
         "run_weight",
         "run_weight_used",
     ),
-    *("order_exact", "task_quantity"),
+    *("order_exact", "order_exact_primer_by_way", "task_quantity"),
     *(
         "checked_where",
         "bad_word",
