@@ -29,6 +29,7 @@ ASKED = [
     "hours_total",
     "primer_exact",
 ]
+RESULTS_ONLY = {"Working", "Functions", "Checks", "Ways", "Compare"}  # what is typed there is labels
 THIRD_CEILING = {
     "ceiling.3": "Back stoop",
     "across.3.1": "6' 2\"",
@@ -49,6 +50,15 @@ class Demo(NamedTuple):
     def at(self, handle: str) -> tuple[str, Place]:
         cells = self.handles.area(handle)
         return cells.sheet, (cells.top, cells.left)
+
+    @property
+    def ends(self) -> list[tuple[str, Place]]:
+        """Entries in the first and the last row of each name; the rows between have the same formulas."""
+        found: set[tuple[str, Place]] = set()
+        for area in map(self.handles.area, self.handles):
+            rows = list(area.rows())
+            found.update((area.sheet, at) for row in (rows[0], rows[-1]) for at in row)
+        return sorted(found & set(self.entries))
 
     @property
     def asked(self) -> list[tuple[str, str]]:
@@ -73,7 +83,11 @@ def demo(demo_file: Path) -> Demo:
     book = Workbook(demo_file)
     handles = Handles(book)
     cells = {(area.sheet, at) for area in map(handles.area, handles) for row in area.rows() for at in row}
-    entries = sorted((sheet, at) for sheet, at in cells if not book.sheets[sheet].computed(*at))
+    entries = sorted(
+        (sheet, at)
+        for sheet, at in cells
+        if sheet not in RESULTS_ONLY and not book.sheets[sheet].computed(*at)
+    )
     return Demo(demo_file, handles, entries, Headless(book), Headless(Workbook(demo_file)))
 
 
@@ -89,9 +103,9 @@ def test_only_what_is_asked_for_is_loaded(demo: Demo):
 
 
 def test_every_entry_changed_in_turn(demo: Demo):
-    assert len(demo.entries) > 1000
+    assert len(demo.ends) > 300
     differing: set[int] = set()
-    for sheet, at in demo.entries:
+    for sheet, at in demo.ends:
         now = demo.asks.book.sheets[sheet].value(*at)
         demo.put(sheet, at, now * 1.25 if isinstance(now, float) else 1.0 if now is None else None)
         asked, computed = demo.answers()
