@@ -628,13 +628,15 @@ def test_print_prints_the_usual_papers_or_those_asked_for(run: Run, porch: Path,
     before = porch.read_bytes()
     ran = run("print", "porch.xlsx", "--pdf", "papers.pdf")
     assert (ran.code, ran.err) == (0, "")
-    assert ran.out == "papers.pdf printed: Layout, Plan, Saw, Yard, Bid\n"
+    look = "  look: not so: Walls are parallel within the take-up (Layout)"
+    assert ran.out.splitlines() == ["papers.pdf printed: Layout, Plan, Saw, Yard, Bid", look]
     assert (tmp_path / "papers.pdf").read_bytes() == b"%PDF"
     assert porch.read_bytes() == before
     both = run("print", "porch.xlsx", "--pdf", "papers.pdf", "--paper", "bid, inside", "--force")
     assert both.out.splitlines() == [
         "papers.pdf printed: Price, Bid",
         "  Price is the inside page: take it out before the bid goes to the owner.",
+        look,
     ]
 
 
