@@ -538,7 +538,7 @@ SET = Table(
         Item(
             handle="setting_names",
             label="Ceilings",
-            formula='=IF({setting_alike}=0,"",INDEX({name_used[]},MATCH({setting_plan}&" "&{setting_length},{plain_of[]},0)))&IF({setting_alike}>1," and "&{setting_alike}-1&" more","")',
+            formula='=IF({setting_alike}=0,"",INDEX({name_used[]},MATCH({setting_plan}&" "&ROUND({setting_length}/{saw_step},0),{plain_of[]},0)))&IF({setting_alike}>1," and "&{setting_alike}-1&" more","")',
         ),
         Item(
             handle="setting_joined",

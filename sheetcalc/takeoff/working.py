@@ -449,8 +449,8 @@ FIGURES = Table(
         ),
         Item(
             handle="plain_of",
-            label="Choice and length",
-            formula='=IF({plain_length?}="","",{board_no}&" "&{plain_length})',
+            label="Choice, and length in steps of the saw",
+            formula='=IF({plain_length?}="","",{board_no}&" "&ROUND({plain_length}/{saw_step},0))',
             note="Two ceilings of one length may be of two boards.",
         ),
         Item(
