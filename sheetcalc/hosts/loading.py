@@ -1,6 +1,5 @@
 """The small workbook that the engine is loaded from: values, formulas and names, nothing else."""
 
-import re
 import zipfile
 from collections.abc import Mapping
 from html import escape
@@ -8,12 +7,11 @@ from io import BytesIO
 from typing import cast
 
 from sheetcalc.cells.values import Cell, CellError
-from sheetcalc.xlsx.cells import number_text
+from sheetcalc.xlsx.cells import NOT_IN_XML, number_text
 from sheetcalc.xlsx.formulas import address, tokens
 from sheetcalc.xlsx.sheet import Place, Sheet
 from sheetcalc.xlsx.workbook import Name, Workbook
 
-_NOT_IN_XML = re.compile("[\0-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
 _OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _PACKAGE = "http://schemas.openxmlformats.org/package/2006/"
@@ -112,7 +110,7 @@ def _sheet_xml(sheet: Sheet, texts: Mapping[Place, str], later: dict[tuple[str, 
             lines.append(f'<c r="{address(row, column)}"><f>{escape(texts[place], quote=False)}</f></c>')
         else:
             value = sheet.value(row, column)
-            if isinstance(value, str) and _NOT_IN_XML.search(value):
+            if isinstance(value, str) and NOT_IN_XML.search(value):
                 later[sheet.title, place] = value
             elif value is not None:
                 lines.append(_value_xml(address(row, column), value))

@@ -6,11 +6,12 @@ that it lacks come out as question marks.
 """
 
 import html
-import re
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
+
+from sheetcalc.xlsx.cells import in_xml
 
 FACE = "Arial, Helvetica, sans-serif"
 INK = "1F2A30"
@@ -26,8 +27,6 @@ _WIDTHS = [
     *(556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278),
     *(556, 500, 722, 500, 500, 500, 334, 260, 334, 584),
 ]
-
-_FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, 2.2 Char
 
 Place = tuple[float, float]
 
@@ -87,7 +86,7 @@ def text_width(text: str, size: float) -> float:
 
 def _escape(text: str) -> str:
     """Write text as XML allows it."""
-    return html.escape(_FORBIDDEN.sub("", text))
+    return html.escape(in_xml(text))
 
 
 def svg(pages: Sequence[Page]) -> bytes:

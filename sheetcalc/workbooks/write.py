@@ -54,6 +54,15 @@ def write(
 
 
 def made(sheets: Sequence[Sheet], values: Mapping[str, object], system: str = "us") -> bytes:
-    """Build a workbook and compute it, without a file that stays."""
+    """Build a workbook and compute it, without a file that stays.
+
+    Raises
+    ------
+    ValueError
+        A formula of the declaration cannot be computed, such as one that depends on itself.
+    """
     with tempfile.TemporaryDirectory() as folder:
-        return write(Path(folder, "made.xlsx"), sheets, values, system).file.read_bytes()
+        report = write(Path(folder, "made.xlsx"), sheets, values, system)
+        if wrong := [*report.unevaluated, *report.bugs]:
+            raise ValueError(f"{len(wrong)} formulas are not computed, the first of them {wrong[0]}")
+        return report.file.read_bytes()

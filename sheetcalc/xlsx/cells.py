@@ -12,7 +12,7 @@ LONGEST_TEXT = 32_767
 _ERRORS = {error.value: error for error in CellError}
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _LOOKS_ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
-_NOT_IN_XML = re.compile("[\0-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")  # the carriage return among them
+NOT_IN_XML = re.compile("[\0-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")  # the carriage return among them
 _OUTER_BLANK = re.compile(r"\A\s|\s\Z|\n")
 
 
@@ -36,7 +36,7 @@ def xml_text(text: str) -> str:
     ('a&lt;b', 'bell _x0007_', '_x005F_x0007_')
     """
     text = _LOOKS_ESCAPED.sub("_x005F_", text)
-    return escape(_NOT_IN_XML.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text), quote=False)
+    return escape(NOT_IN_XML.sub(lambda sign: f"_x{ord(sign[0]):04X}_", text), quote=False)
 
 
 def in_xml(text: str) -> str:
@@ -47,7 +47,7 @@ def in_xml(text: str) -> str:
     >>> in_xml("bell \a<")
     'bell <'
     """
-    return _NOT_IN_XML.sub("", text)
+    return NOT_IN_XML.sub("", text)
 
 
 def plain_text(text: str) -> str:

@@ -3,6 +3,8 @@ from pathlib import Path
 import pytest
 from sample_workbook import SHEETS, VALUES
 
+from sheetcalc.kinds import COUNT
+from sheetcalc.workbooks.declare import Item, Lines, Sheet
 from sheetcalc.workbooks.write import made, write
 from sheetcalc.xlsx.package import FileProblem
 
@@ -30,3 +32,13 @@ def test_nothing_is_overwritten_unasked(tmp_path: Path):
     assert file.read_bytes() == b"mine"
     write(file, SHEETS, VALUES, force=True)
     assert file.read_bytes() == made(SHEETS, VALUES)
+
+
+def test_a_declaration_with_a_formula_that_depends_on_itself_is_not_made():
+    items = (
+        Item(handle="this", label="This", kind=COUNT, formula="={that}+1"),
+        Item(handle="that", label="That", kind=COUNT, formula="={this}+1"),
+    )
+    circle = Sheet(title="Circle", holds="Two lines.", blocks=(Lines(title="Lines", items=items),))
+    with pytest.raises(ValueError, match="2 formulas are not computed, the first of them Circle!B"):
+        made((*SHEETS, circle), VALUES)
