@@ -137,7 +137,7 @@ def _parser() -> argparse.ArgumentParser:
     printing.add_argument(
         "--paper",
         metavar="WORDS",
-        help="such as yard,bid; yard,saw,scaffold,bid if not given; also inside, site",
+        help="of scaffold, saw, yard, inside, bid, site, such as yard,bid; all but inside, site if not given",
     )
     printing.add_argument("--office", type=Path, metavar="FOLDER", help="where LibreOffice is")
     printing.add_argument("--force", action="store_true", help="overwrite the file of --pdf")
@@ -299,13 +299,13 @@ def _print(words: argparse.Namespace) -> int:
     for word in wanted:
         found = [title for title in PAPERS[word] if title in there]
         if not found:
-            return _refuse(f"{words.file.name} has no sheet {PAPERS[word][-1]}, which is the paper {word}.")
+            return _refuse(f"{words.file.name} has no sheet {PAPERS[word][0]}, which is the paper {word}.")
         titles += found
     check_free(words.pdf, force=words.force)
     report = print_sheets(words.file, words.pdf, titles, find_office(words.office), force=words.force)
-    print(f"{words.pdf} printed: {', '.join(title for title in there if title in titles)}")
+    print(f"{words.pdf} printed: {', '.join(word for word in PAPERS if word in wanted)}")
     if "inside" in wanted and "bid" in wanted:
-        print("  Price is the inside page: take it out before the bid goes to the owner.")
+        print("  inside is for you alone: take it out before the bid goes to the owner.")
     stops, looks = ([], []) if wanted == ["site"] else points(report)
     for line in looks:
         print(f"  {line}")

@@ -19,6 +19,7 @@ import sheetcalc
 from sheetcalc.cells.registry import REGISTRY
 from sheetcalc.cli import main
 from sheetcalc.hosts.calc.offices import Office
+from sheetcalc.takeoff.papers import PAPERS
 
 OLE = bytes.fromhex("d0cf11e0a1b11ae1")
 
@@ -629,15 +630,19 @@ def test_print_prints_the_usual_papers_or_those_asked_for(run: Run, porch: Path,
     ran = run("print", "porch.xlsx", "--pdf", "papers.pdf")
     assert (ran.code, ran.err) == (0, "")
     look = "  look: not so: Walls are parallel within the take-up (Layout)"
-    assert ran.out.splitlines() == ["papers.pdf printed: Layout, Plan, Saw, Yard, Bid", look]
+    assert ran.out.splitlines() == ["papers.pdf printed: scaffold, saw, yard, bid", look]
     assert (tmp_path / "papers.pdf").read_bytes() == b"%PDF"
     assert porch.read_bytes() == before
     both = run("print", "porch.xlsx", "--pdf", "papers.pdf", "--paper", "bid, inside", "--force")
     assert both.out.splitlines() == [
-        "papers.pdf printed: Price, Bid",
-        "  Price is the inside page: take it out before the bid goes to the owner.",
+        "papers.pdf printed: inside, bid",
+        "  inside is for you alone: take it out before the bid goes to the owner.",
         look,
     ]
+
+
+def test_print_lists_the_papers_in_the_words_that_ask_for_them(run: Run):
+    assert f"of {', '.join(PAPERS)}, such as" in " ".join(run("print", "--help").out.split())
 
 
 @pytest.mark.usefixtures("printer")
@@ -648,12 +653,12 @@ def test_print_of_a_stopped_takeoff_says_so_but_a_site_sheet_is_empty_anyway(
     assert ran.code == 1
     assert ran.err.startswith("missing: ")
     ran = run("print", str(blank_file), "--pdf", "site.pdf", "--paper", "site")
-    assert (ran.code, ran.out, ran.err) == (0, "site.pdf printed: Site\n", "")
+    assert (ran.code, ran.out, ran.err) == (0, "site.pdf printed: site\n", "")
 
 
 def test_print_without_what_it_needs(run: Run, porch: Path, small: Path, monkeypatch: pytest.MonkeyPatch):
     refused(run("print", "porch.xlsx", "--pdf", "p.pdf", "--paper", "bids"), "no paper “bids”", "yard")
-    refused(run("print", "own.xlsx", "--pdf", "p.pdf"), "own.xlsx has no sheet Yard")
+    refused(run("print", "own.xlsx", "--pdf", "p.pdf"), "own.xlsx has no sheet Layout")
     refused(run("print", "porch.xlsx", "--pdf", "p.pdf", "--office", "nowhere"), "no LibreOffice in nowhere")
     Path("p.pdf").write_bytes(b"")
     refused(run("print", "porch.xlsx", "--pdf", "p.pdf"), "--force")

@@ -1,13 +1,14 @@
 """The papers that leave the workbook, by the words that ask for them, and the sheets that they are."""
 
 PAPERS: dict[str, tuple[str, ...]] = {
-    "yard": ("Yard",),
+    "scaffold": ("Layout", "Plan"),
     "saw": ("Saw",),
-    "scaffold": ("Plan", "Layout"),
-    "bid": ("Bid",),
+    "yard": ("Yard",),
     "inside": ("Price",),
+    "bid": ("Bid",),
     "site": ("Site",),
 }
+"""In the order in which they are printed: that of the tabs."""
 
-USUAL = ("yard", "saw", "scaffold", "bid")
+USUAL = ("scaffold", "saw", "yard", "bid")
 """Printed unless others are asked for: what the inside page says is not for the owner, nor for the yard."""

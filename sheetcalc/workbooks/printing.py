@@ -3,7 +3,7 @@
 import os
 import re
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from pathlib import Path
 
 from sheetcalc.cells.values import Cell
@@ -62,8 +62,11 @@ def print_sheets(
         missing = [title for title in titles if title not in book.sheets]
         if missing:
             raise FileProblem(f"{path.name} has no sheet {missing[0]}.")
-        for title in titles:
-            _hide_rows(book, title)
+        for title, sheet in book.sheets.items():
+            # an office without our functions would show #NAME? where a formula of theirs holds an error
+            values = sheet.values_alone()
+            blank = blank_rows(book, title) if title in titles else set[int]()
+            book.package.change(sheet.part, _hidden(values, blank) if blank else values)
         book.print_only(titles)
         book.package.save(draft)
         printed = office.printed(draft, Path(folder))
@@ -71,52 +74,52 @@ def print_sheets(
     return report
 
 
-def _hide_rows(book: Workbook, title: str) -> None:
+def _hidden(sheet: bytes, blank: Set[int]) -> bytes:
     """Hide the rows that hold nothing; pages then end where they are full."""
-    sheet = book.sheets[title]
-    blank = blank_rows(book, title)
 
     def hidden(found: re.Match[bytes]) -> bytes:
         start, rest, row = found.groups()
         return start + b' hidden="1"' + _HIDDEN.sub(b"", rest) if int(row) in blank else found[0]
 
-    if blank:
-        data = _BREAKS.sub(b"", book.package.read(sheet.part))
-        book.package.change(sheet.part, _ROW.sub(hidden, data))
+    return _ROW.sub(hidden, _BREAKS.sub(b"", sheet))
 
 
 def blank_rows(book: Workbook, title: str) -> set[int]:
     """Find the rows that need not be printed.
 
-    That is a row whose mark says that it is not in use, or one of results of which none shows, unless
-    something else is typed there; and where nothing is left of a table, its heads as well.
+    That is a row whose mark says that it is not in use, or one of results of which none shows, whatever its
+    label, unless something else is typed there; and where nothing is left of a block, its heads as well.
     """
     sheet = book.sheets[title]
     marks: dict[int, int] = {}
     for name in book.names:
         if name.area and name.area.sheet == title and name.name.endswith(FILLED):
             marks.update((row, name.area.left) for row in range(name.area.top, name.area.bottom + 1))
-    results: set[int] = set()
+    results = {row for row, column in sheet.places() if sheet.computed(row, column)}
     shown: set[int] = set()
     typed: set[int] = set()
     for row, column in sheet.places():
         computed, value = sheet.computed(row, column), sheet.value(row, column)
-        if computed:
-            results.add(row)
-        number = column == 1 and not computed and isinstance(value, float)  # of a row in its table
-        if value not in (None, "") and not number and marks.get(row) != column:
-            shown.add(row)
-            if not computed:
-                typed.add(row)
+        if value in (None, "") or marks.get(row) == column:
+            continue
+        if column == 1 and not computed and (row in results or isinstance(value, float)):
+            continue  # its label, or its number in a table
+        shown.add(row)
+        if not computed:
+            typed.add(row)
     unused = {row for row, column in marks.items() if _nothing(sheet.value(row, column))} - typed
     blank = unused | (results - shown)
     for first in [row for row in sorted(blank) if row - 1 not in blank]:
+        after = first
+        while after in blank:
+            after += 1
         heads: list[int] = []
         row = first - 1
         while row in shown and row not in results:
             heads.append(row)
             row -= 1
-        if heads and row not in results:  # else it is the rest of a table with rows in use
+        # else rows of the block are in use, before these or after them
+        if heads and row not in results and after not in shown:
             blank.update((*heads, row))
     return blank
 

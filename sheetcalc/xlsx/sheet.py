@@ -277,6 +277,21 @@ class Sheet:
         if absent:
             edits += self._inserted({row: sorted(absent[row]) for row in sorted(absent)})
             edits += self._widened(absent)
+        return self._edited(edits)
+
+    def values_alone(self) -> bytes:
+        r"""Return the part as it was read, without its formulas: their stored values alone.
+
+        Examples
+        --------
+        >>> part = b'<worksheet><sheetData><c><f>1+2</f><v>3</v></c></sheetData></worksheet>'
+        >>> Sheet("Job", "sheet1.xml", part, [], False, "The sheet").values_alone()
+        b'<worksheet><sheetData><c><v>3</v></c></sheetData></worksheet>'
+        """
+        formulas = (stored.formula_at for stored in self._cells.values() if stored.formula_at)
+        return self._edited([(start, self._end(start, end), b"") for start, end in formulas])
+
+    def _edited(self, edits: list[tuple[int, int, bytes]]) -> bytes:
         out: list[bytes] = []
         at = 0
         for start, end, text in sorted(edits, key=lambda edit: edit[:2]):

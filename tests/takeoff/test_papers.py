@@ -12,9 +12,10 @@ from sheetcalc.workbooks.place import items_of, lay_out
 SHEETS = {sheet.title: sheet for sheet in sheets()}
 
 
-def test_papers_are_sheets():
-    assert all(any(title in SHEETS for title in titles) for titles in PAPERS.values())
-    assert set(USUAL) < set(PAPERS)
+def test_papers_are_sheets_in_the_order_of_their_tabs():
+    titles = [title for titles in PAPERS.values() for title in titles]
+    assert titles == [title for title in SHEETS if title in titles]
+    assert list(USUAL) == [paper for paper in PAPERS if paper not in ("inside", "site")]
 
 
 def test_what_the_inside_page_says_is_not_printed_unless_asked_for():

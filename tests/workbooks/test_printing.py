@@ -75,9 +75,18 @@ def test_a_sheet_of_somebodys_own(tmp_path: Path):
         9: '<c r="A9"><v>2</v></c>' + result("B9", ""),
         11: result("A11", "a sentence"),
         12: result("A12", ""),
+        14: text("A14", "Lines"),
+        15: text("A15", "Date") + result("B15", ""),
+        16: text("A16", "Price") + result("B16", "12"),
+        17: text("A17", "Tax") + result("B17", ""),
+        19: text("A19", "Lines of which none shows"),
+        20: text("A20", "Joints") + result("B20", ""),
+        21: text("A21", "Noted") + result("B21", "") + text("C21", "ask"),
+        23: text("A23", "Lines of which none shows"),
+        24: text("A24", "Joints") + result("B24", ""),
     }
     cells = "".join(f'<row r="{row}">{inside}</row>' for row, inside in rows.items())
-    assert blank_rows(small_book(tmp_path, cells), "Job") == {2, 3, 4, 5, 9, 12}
+    assert blank_rows(small_book(tmp_path, cells), "Job") == {2, 3, 4, 5, 9, 12, 15, 17, 20, 22, 23, 24}
 
 
 def test_a_row_that_says_it_is_not_hidden_is_hidden_once(tmp_path: Path, printer: Printer):
@@ -94,6 +103,23 @@ def test_a_row_that_says_it_is_not_hidden_is_hidden_once(tmp_path: Path, printer
     given = Workbook(printer.profile / "given.xlsx")
     rows = ET.fromstring(given.package.read(given.sheets["Job"].part)).findall(".//{*}row")
     assert {row.get("r"): row.get("hidden") for row in rows} == {"3": "1", "4": "1", "5": None, "6": "false"}
+
+
+def test_the_office_is_given_values_alone_so_that_errors_of_our_functions_stay(
+    tmp_path: Path, printer: Printer
+):
+    cells = (
+        '<row r="3"><c r="A3" t="e"><f>FACE_WIDTH("1x5")</f><v>#N/A</v></c>'
+        '<c r="B3" t="e"><f t="array" ref="B3:C3">READ_LENGTH(Z9)</f><v>#VALUE!</v></c>'
+        '<c r="C3" t="e"><v>#VALUE!</v></c></row>'
+    )
+    book = small_book(tmp_path, cells)
+    book.package.save(tmp_path / "job.xlsx")
+    print_sheets(tmp_path / "job.xlsx", tmp_path / "papers.pdf", ["Job"], printer)
+    given = Workbook(printer.profile / "given.xlsx")
+    sheet = given.sheets["Job"]
+    assert sheet.formulas == {}
+    assert [sheet.value(3, column).value for column in (1, 2, 3)] == ["#N/A", "#VALUE!", "#VALUE!"]
 
 
 def test_a_note_beside_a_row_that_is_not_in_use_is_printed(demo_file: Path, tmp_path: Path):
