@@ -9,13 +9,13 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime
 from decimal import Decimal
 from difflib import get_close_matches
 
 from sheetcalc.cells.values import Cell
 from sheetcalc.errors import EntryError
 from sheetcalc.trade.lengths import parse_length
+from sheetcalc.workbooks.dates import read_date
 from sheetcalc.xlsx.cells import LONGEST_TEXT, serial
 from sheetcalc.xlsx.formulas import Area
 from sheetcalc.xlsx.package import Problem
@@ -202,15 +202,16 @@ def _has(count: int, what: str) -> str:
 def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
     """Return what a cell of this format holds once a person has typed the text.
 
-    Numbers, percentages, dates as year-month-day, TRUE and FALSE are taken as such, inches and fractions
-    where the format shows fractions; everything else is text, with what begins like a formula. An apostrophe
-    in front makes text of anything.
+    Numbers, percentages, dates, TRUE and FALSE are taken as such, inches and fractions where the format
+    shows fractions; everything else is text, with what begins like a formula. An apostrophe in front makes
+    text of anything.
 
     Raises
     ------
     ValueError
-        The text is too long, or a number under 1 in a percent cell: programs take 0.1 for 10 % or for 0.1 %,
-        as it is written (.1 or 0.1; Microsoft knowledge base, Q138821).
+        The text is too long, a date that may mean several days, or a number under 1 in a percent cell:
+        programs take 0.1 for 10 % or for 0.1 %, as it is written (.1 or 0.1; Microsoft knowledge base,
+        Q138821).
 
     Examples
     --------
@@ -240,11 +241,8 @@ def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
         except EntryError:
             return text
         return float(length.number) if not length.unit else text
-    if looks.date:
-        try:
-            return serial(datetime.fromisoformat(plain), date_1904)
-        except ValueError:
-            return text
+    if looks.date and (day := read_date(plain)):
+        return serial(day, date_1904)
     return text
 
 
