@@ -43,7 +43,7 @@ def test_it_sets_up_in_one_command_and_tests_in_another():
     setups = [block.strip() for block in BLOCKS if block.startswith("python3 -m venv")]
     assert len(setups) == 2
     assert setups[0].endswith("sheetcalc new porch.xlsx")
-    assert setups[1].endswith("-m pytest -q")
+    assert setups[1].endswith("-m pytest -q -n auto")
     assert all("\n" not in block for block in setups)
 
 

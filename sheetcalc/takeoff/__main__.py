@@ -19,14 +19,19 @@ def parts(file: bytes) -> dict[str, bytes]:
         return {name: package.read(name) for name in package.namelist()}
 
 
-def main(arguments: list[str]) -> int:
-    """Rebuild or check; the exit code says whether all is well."""
-    stale = 0
-    files = {
+def built() -> dict[str, bytes]:
+    """Build every template, by its name."""
+    takeoffs = {
         f"porch_ceiling_{system}.xlsx": made(sheets(system), values, system)
         for system, values in DEMOS.items()
     }
-    for name, file in {**files, "bid_form.xlsx": form()}.items():
+    return {**takeoffs, "bid_form.xlsx": form()}
+
+
+def main(arguments: list[str]) -> int:
+    """Rebuild or check; the exit code says whether all is well."""
+    stale = 0
+    for name, file in built().items():
         template = TEMPLATES / name
         if "--check" not in arguments:
             template.write_bytes(file)

@@ -102,7 +102,6 @@ def test_only_what_is_asked_for_is_loaded(demo: Demo):
     assert len(ASKED) < some < all_formulas / 2
 
 
-@pytest.mark.long
 def test_every_entry_changed_in_turn(demo: Demo):
     assert len(demo.ends) > 300
     differing: set[int] = set()

@@ -263,7 +263,6 @@ def values(host: Headless, cells: list[CellAt]) -> dict[CellAt, Cell]:
     return found
 
 
-@pytest.mark.long
 def test_change_of_every_entry_in_turn_in_an_office_without_our_functions(both: Both, tmp_path: Path) -> None:
     live, results = live_edition(both.live), both.results()
     usual = values(live, [*results, *both.kept])
