@@ -12,6 +12,7 @@ not compared.
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Concatenate, ParamSpec
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, TEXT
@@ -84,10 +85,11 @@ def _sides(formula: str) -> tuple[str, ...]:
     return (formula.us, formula.metric) if isinstance(formula, Both) else (formula,)
 
 
-def _handles(formula: str) -> set[str]:
+@cache  # every walk asks for all of them anew
+def _handles(formula: str) -> frozenset[str]:
     """Find what a formula reads: handles, and cells of named rows."""
     found = [one for side in _sides(formula) for one in _REFERENCE.finditer(side)]
-    return {one["handle"] for one in found} | {one["handle"] + one["part"] for one in found if one["part"]}
+    return frozenset(name for one in found for name in (one["handle"], one["handle"] + (one["part"] or "")))
 
 
 def _both_sides(tell: Callable[Concatenate[str, P], str]) -> Callable[Concatenate[str, P], str]:

@@ -3,6 +3,8 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from typing import NamedTuple
 
 from openpyxl.utils import get_column_letter
 
@@ -187,10 +189,8 @@ def formula(template: str, here: Here, places: Mapping[str, Place], system: str)
         A reference leads nowhere, or a bracket is open.
     """
     writer = _Writer(template, here, places, system)
-    tokens = [found for found in _TOKEN.finditer(template.removeprefix("=")) if found.lastgroup != "space"]
-    shown = ["", "", *(found[0] for found in tokens), "", ""]
-    for place, found in enumerate(tokens, 2):
-        writer.take(found, shown[place - 1], tuple(shown[place + 1 : place + 3]))
+    for token in _tokens(template):
+        writer.take(*token)
     if writer.open_calls:
         raise ValueError(f"{template}: a bracket stays open")
     return Formula(
@@ -199,6 +199,23 @@ def formula(template: str, here: Here, places: Mapping[str, Place], system: str)
         tuple(writer.calls),
         writer.ifs,
         tuple(writer.words),
+    )
+
+
+class _Token(NamedTuple):
+    kind: str | None
+    text: str
+    before: str
+    after: tuple[str, str]
+
+
+@cache  # most formulas are those of a column, declared once and written for every row
+def _tokens(template: str) -> tuple[_Token, ...]:
+    found = [one for one in _TOKEN.finditer(template.removeprefix("=")) if one.lastgroup != "space"]
+    shown = ["", *(one[0] for one in found), "", ""]
+    return tuple(
+        _Token(one.lastgroup, one[0], shown[at], (shown[at + 2], shown[at + 3]))
+        for at, one in enumerate(found)
     )
 
 
@@ -217,13 +234,12 @@ class _Writer:
     open_calls: list[str] = field(default_factory=list[str])  # "" for a bracket that is no call
     ifs: int = 0
 
-    def take(self, found: re.Match[str], before: str, after: tuple[str, ...]) -> None:
+    def take(self, kind: str | None, token: str, before: str, after: tuple[str, str]) -> None:
         """Write one token, from what stands before and after it."""
         inside = self.open_calls[-1] if self.open_calls else ""
-        token = found[0]
-        match found.lastgroup, token:
+        match kind, token:
             case "call", _:
-                name = found["call"].upper()
+                name = token.removesuffix("(").upper()
                 if self.system == "metric":
                     name = WORDS_IN_METRIC.get(name, name)
                 self.open_calls.append(name)
