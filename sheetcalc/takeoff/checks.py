@@ -59,6 +59,19 @@ def _short(column: str) -> str:
     return f"OR(ISERROR(SUM({{{column}[]}})),COUNT({{{column}[]}})<{{ceilings_in_use}})"
 
 
+NO_BOARD = (
+    '=IF(ISERROR({board_usual?}),"Start: "&{board_wanted?}&" is none of them",'
+    'IF(SUM({board_unknown[]})=0,"Measure, Start",'
+    '"Measure: "&INDEX({board[]},MATCH(1,{board_unknown[]},0))&" is none of them"))'
+)
+ODD_SIZE = (
+    '=IF(COUNTIF({size_odd[]},1)=0,"Measure","Measure: "&INDEX({size_words[]},MATCH(1,{size_odd[]},0)))'
+)
+IDLE = (
+    '="Start"&IF({readings_idle?}=1,": readings; those on Measure count","")'
+    '&IF(COUNTIF({rate_idle?},1)=1,": board price; those on Boards count","")'
+)
+
 STOPS = Table(
     handle="stop_checks",
     title="Stop: the price is #N/A while one of these fails",
@@ -92,7 +105,7 @@ STOPS = Table(
             "stop_choice",
             "Every choice of board is on Boards",
             "ISERROR(SUM({board_no[]}))",
-            "Measure, Start",
+            NO_BOARD,
         ),
         _stop("stop_layout", "Every ceiling has a layout", _short("courses"), "Layout: note"),
         _stop("stop_stock", "Every stock length stands once", "SUM({stock_odd[]})>0", "Boards"),
@@ -215,7 +228,8 @@ LOOKS = Table(
             'COUNTIF({run_narrowest[]},"<"&{sliver?})>0',
             "Shapes",
         ),
-        _look("look_size", "Every reading is of a likely size", "SUM({size_odd[]})>0", "Measure"),
+        _look("look_size", "Every reading is of a likely size", "SUM({size_odd[]})>0", ODD_SIZE),
+        _look("look_start", "Whatever is typed on Start counts", "{readings_idle?}+{rate_idle?}>0", IDLE),
         _look("look_trim", "Trim covers the gaps at the walls", "SUM({trim_short[]})>0", "Measure"),
         _look(
             "look_ends",

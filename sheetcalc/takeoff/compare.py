@@ -5,6 +5,7 @@ from collections.abc import Callable
 from sheetcalc.kinds import AREA, COUNT, HOURS, LENGTH, MONEY, SHARE, TEXT, VOLUME, Kind
 from sheetcalc.takeoff.ways import BY_WAY, WAYS, Way, by_way, of_each
 from sheetcalc.workbooks.declare import CHECK, FLAG, WORDED, Chart, Item, Lines, Series, Sheet, Table, Text
+from sheetcalc.workbooks.systems import both
 
 WIDE = 17  # characters of a cell
 
@@ -202,6 +203,30 @@ CHART = Chart(
     from_zero=True,
 )
 
+STEPS = Table(
+    handle="steps",
+    title="Steps of sheetcalc compare --sensitivity, where they are not the usual ones",
+    rows=6,
+    printed=False,
+    columns=(
+        Item(handle="step_entry", label="Entry", note="Its label or its name, such as Profit or gap."),
+        Item(
+            handle="step_size",
+            label="Step",
+            note=both(
+                "Such as 1/4 for a length, 5% of its value, 2 percent points.",
+                "Such as 5 for a length, 5% of its value, 2 percent points.",
+            ),
+        ),
+        Item(
+            handle="step_state",
+            label="Whole?",
+            kind=CHECK,
+            formula='=IF(({step_entry?}="")=({step_size?}=""),"ok","look: half a line")',
+        ),
+    ),
+)
+
 SHEET = Sheet(
     title="Compare",
     holds="The three choices of board, as measured and turned, from the same measurements and at the same rates.",
@@ -218,6 +243,7 @@ SHEET = Sheet(
                 "Boards cross the framing: turned, they may want strapping first (Order: backing), in every column alike.",
             )
         ),
+        STEPS,
     ),
     columns=8,
     one_page=True,

@@ -6,7 +6,6 @@ from datetime import date
 DEMO: Mapping[str, object] = {
     # Start: readings and board prices stand on Measure and Boards, so only the other entries are typed here
     "board_wanted": "1x6",
-    "board_rate": 2.35,
     "labor_rate": 68,
     "hang_rate": 0.085,
     "profit": 0.25,

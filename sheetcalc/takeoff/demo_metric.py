@@ -6,7 +6,6 @@ from datetime import date
 DEMO: Mapping[str, object] = {
     # Start: readings and board prices stand on Measure and Boards, so only the other entries are typed here
     "board_wanted": "19x135x121 mm",
-    "board_rate": 7.2,
     "labor_rate": 62,
     "hang_rate": 0.9,
     "profit": 0.22,

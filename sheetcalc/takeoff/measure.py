@@ -203,11 +203,8 @@ LAYING = Table(
         Item(
             handle="board",
             label="Choice",
-            choices=both(("A", "B", "C", "1x4", "1x6", "1x8", "1x10", "1x12"), ("A", "B", "C")),
-            note=both(
-                "A, B or C, or the size, as on Boards; the job's board while blank.",
-                "A, B or C on Boards; the job's board while blank.",
-            ),
+            choices=both(("A", "B", "C", "1x4", "1x6", "1x8", "1x10", "1x12"), ()),
+            note="A, B or C, or the size, as on Boards; the job's board while blank.",
         ),
         Item(handle="layout", label="Layout", choices=("auto", "full", "balanced")),
         Item(handle="taper", label="Taper", choices=("last", "split", "gap")),

@@ -51,6 +51,12 @@ CONSTANTS = Lines(
     ),
 )
 
+def _odd_size(unit: str, mark: str, meant: str) -> str:
+    read = "ROUND({size_read},2)"
+    short = f'{{size_side}}&" is "&{read}&" {unit}: write "&{read}&"{mark} for {meant}"'
+    return f'=IF({{size_odd}}=1,{{name_used}}&": "&IF({{size_read}}<{{reading_least}},{short},"over the most"),"")'
+
+
 READINGS = Table(
     handle="used",
     title="Readings used: those on Measure, or the four on Start for the first ceiling",
@@ -108,6 +114,22 @@ READINGS = Table(
             formula='=N(OR(COUNTIF({across_used:?},"<"&{reading_least?})+COUNTIF({along_used:?},"<"&{reading_least?})>0,MAX({across_used:?},{along_used:?})>{reading_most?}))',
         ),
         Item(
+            handle="size_side",
+            label="Which side",
+            formula='=IF(COUNTIF({across_used:?},"<"&{reading_least?})>0,"across","along")',
+        ),
+        Item(
+            handle="size_read",
+            label="Its shortest reading",
+            kind=LENGTH,
+            formula='=IF({size_side}="across",MIN({across_used:?}),MIN({along_used:?}))',
+        ),
+        Item(  # a bare number is inches or millimetres, though a person may have meant feet or metres
+            handle="size_words",
+            label="Odd size in words",
+            formula=both(_odd_size("in", "'", "feet"), _odd_size("mm", " m", "metres")),
+        ),
+        Item(
             handle="name_used",
             label="Ceiling",
             formula='=IF({ceilings_filled},IF({ceiling?}="","Ceiling "&{n},{ceiling?}),"")',
@@ -163,6 +185,12 @@ START_READINGS = Lines(
             kind=COUNT,
             formula="=COUNTA({across_one?},{across_two?},{along_one?},{along_two?})",
         ),
+        Item(
+            handle="readings_idle",
+            label="Typed there without effect",
+            kind=FLAG,
+            formula="=N(AND({start_typed}>0,{reads_from.1?}=1))",
+        ),
     ),
 )
 
@@ -174,6 +202,12 @@ BOARD = Lines(
             label="Choice on Boards",
             kind=COUNT,
             formula='=IF({board_wanted?}="",1,MATCH({board_wanted?},{nominal_used:?},0))',
+        ),
+        Item(
+            handle="rate_idle",
+            label="Its price on Start has no effect",
+            kind=FLAG,
+            formula='=N(AND({board_rate?}<>"",N(INDEX({board_priced:?},{board_usual}))>0))',
         ),
     ),
 )
@@ -189,6 +223,12 @@ CHOICES_USED = Table(
             label="Board typed",
             kind=COUNT,
             formula='=IF({board?}="","",IF(COUNTIF({board_letters:?},{board?})>0,MATCH({board?},{board_letters:?},0),MATCH({board?},{nominal_used:?},0)))',
+        ),
+        Item(
+            handle="board_unknown",
+            label="Not on Boards",
+            kind=FLAG,
+            formula="=N(ISERROR({board_typed?}))",
         ),
         Item(
             handle="board_no",
