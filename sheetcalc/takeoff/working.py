@@ -51,6 +51,7 @@ CONSTANTS = Lines(
     ),
 )
 
+
 def _odd_size(unit: str, mark: str, meant: str) -> str:
     read = "ROUND({size_read},2)"
     short = f'{{size_side}}&" is "&{read}&" {unit}: write "&{read}&"{mark} for {meant}"'

@@ -90,6 +90,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_tax": {"tax_on": "price"},
     "look_dates": {"good_until": "2027-04-01"},
     "look_size": {"reading_most": "100"},
+    "look_start": {"board_rate": "3"},
     "look_ends": {"most_gap": "1/2"},
     "look_lead_time": {"lead_days": "60;5;14"},
     "look_spares": {"cull_rate": "0;0;0"},
@@ -253,6 +254,52 @@ def test_a_stop_of_the_entries_names_the_entry(job: Job):
     assert job[f"stop_where.{at}"] == "Working: entries"
     job.type({"kerf": "lots"})
     assert job[f"stop_where.{at}"] == "Order: Saw cut"
+
+
+@pytest.mark.parametrize(
+    ("typed", "where"),
+    [
+        ({"across.1": "20"}, "Measure: Front porch: across is 20 in: write 20' for feet"),
+        ({"along.2": "8.5"}, "Measure: Side porch: along is 8.5 in: write 8.5' for feet"),
+        ({"along.3": "120'"}, "Measure: Garden porch: over the most"),
+    ],
+)
+def test_a_bare_number_that_was_meant_as_feet_says_how_it_was_read(
+    job: Job, typed: dict[str, str], where: str
+):
+    at = [row.handle for row in named(LOOKS.rows)].index("look_size") + 1
+    assert job[f"look_where.{at}"] == "Measure"
+    job.type(typed)
+    assert job[f"look_where.{at}"] == where
+
+
+@pytest.mark.parametrize(
+    ("typed", "where"),
+    [
+        ({"board_rate": "3"}, "Start: board price; those on Boards count"),
+        ({"across_one": "9'"}, "Start: readings; those on Measure count"),
+        ({"board_rate": "3", "stock_price": ";;"}, "Start"),
+    ],
+)
+def test_what_has_no_effect_on_start_is_a_point(job: Job, typed: dict[str, str], where: str):
+    at = [row.handle for row in named(LOOKS.rows)].index("look_start") + 1
+    job.type(typed)
+    assert job[f"look_where.{at}"] == where
+    assert job[f"look_state.{at}"] == ("ok" if where == "Start" else "look")
+
+
+@pytest.mark.parametrize(
+    ("typed", "where"),
+    [
+        ({"board.2": "1x12"}, "Measure: 1x12 is none of them"),
+        ({"board_wanted": "1x10"}, "Start: 1x10 is none of them"),
+    ],
+)
+def test_a_board_that_is_not_on_boards_is_named(job: Job, typed: dict[str, str], where: str):
+    at = [row.handle for row in named(STOPS.rows)].index("stop_choice") + 1
+    assert job[f"stop_where.{at}"] == "Measure, Start"
+    job.type(typed)
+    assert job[f"stop_where.{at}"] == where
 
 
 def test_one_error_raises_no_look_that_says_nothing_of_it(job: Job):
