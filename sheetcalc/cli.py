@@ -309,6 +309,8 @@ def _print(words: argparse.Namespace) -> int:
     stops, looks = ([], []) if wanted == ["site"] else points(report)
     for line in looks:
         print(f"  {line}")
+    if stops and "bid" in wanted:
+        print("The page bid says that it is none: there is no price.", file=sys.stderr)
     for line in stops:
         print(line, file=sys.stderr)
     return LOOK if stops else DONE

@@ -2,10 +2,35 @@
 
 from sheetcalc.kinds import AREA, MONEY, SHARE, TEXT
 from sheetcalc.workbooks.declare import DATE, Item, Lines, Row, Sheet, Table, Text
+from sheetcalc.workbooks.entries import LONGEST_TEXT
 
 FREE = 10
 OPTIONS = 6
 WORDS = 6
+
+_UNRATED = 'COUNTIFS({task_quantity[]},">0",{task_rate[]},"")'
+
+_COUNTED = "".join(
+    f'&IF({figure},", {words}","")'
+    for words, figure in {
+        "goods": "{material}>{boards_cost}",
+        "hanging": "{task_hours.hang}={hours_total}",
+        "work": "{task_hours.hang}<{hours_total}",
+        "scaffold": "{scaffold}>0",
+        "costs": "{cost_other}>0",
+        "overhead": "{cost}>{cost_direct}",
+        "profit": "{profit_money}>0",
+        "tax": "{tax}>0",
+    }.items()
+)
+_LACKED = "&".join(
+    f'IF({count}>0,", "&{said},"")'
+    for count, said in (
+        ('COUNTIF({order_state[]},"look*")', '"goods ("&COUNTIF({order_state[]},"look*")&")"'),
+        (_UNRATED, f'"tasks ("&{_UNRATED}&")"'),
+        ("N(N({scaffold?})=0)", '"the scaffold"'),
+    )
+)
 
 COST = Lines(
     title="Cost",
@@ -111,6 +136,12 @@ PROFIT = Lines(
         Item(handle="profit_money", label="Profit", kind=MONEY, formula="={price}-{tax}-{cost}"),
         Item(handle="margin", label="Margin", kind=SHARE, formula="={profit_money}/({price}-{tax})"),
         Item(handle="markup", label="Markup", kind=SHARE, formula="=MARKUP_FROM_MARGIN({margin})"),
+        Item(handle="price_counts", label="It counts", formula=f'="boards"{_COUNTED}'),
+        Item(
+            handle="price_lacks",
+            label="No price yet for",
+            formula=f'=IF(ISNUMBER({{price?}}),MID({_LACKED},3,{LONGEST_TEXT}),"")',
+        ),
     ),
 )
 

@@ -53,6 +53,8 @@ ANSWERS = Lines(
             formula="={price_per_area}",
         ),
         Item(handle="start_margin", label="Margin", kind=SHARE, formula="={margin}"),
+        Item(handle="start_counts", label="The price counts", kind=TEXT, formula="={price_counts}"),
+        Item(handle="start_lacks", label="No price yet for", kind=TEXT, formula="={price_lacks}"),
         Item(handle="start_area", label="Ceiling area", kind=AREA, formula="={area_total}"),
         Item(handle="start_days", label="Days on site", kind=DAYS, formula="={site_days}"),
         Item(handle="start_crew", label="Crew", kind=COUNT, formula="={crew}", unit="people"),

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
 from sheetcalc.takeoff import plan, plans, shapes, yard
-from sheetcalc.takeoff.bid import SENTENCES
+from sheetcalc.takeoff.bid import PROMISES, SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.entries import assumed, entries_checked
 from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
@@ -378,6 +378,15 @@ FIGURES = Table(
             handle="area_said",
             label="Area, in words",
             formula=both('=TEXT({area},"#,##0")&" ft²"', '=TEXT({area},"#,##0.0")&" m²"'),
+        ),
+        Item(
+            handle="board_said",
+            label="Board, in words",
+            formula=both(
+                '={board_of}&" showing "&INCH_FRACTION({face_of})&" in"&IF(INDEX({board_words:?},{board_no})="","",", "&INDEX({board_words:?},{board_no}))',
+                '=INCH_FRACTION({thickness_of})&" x "&INCH_FRACTION({overall_of})&" mm showing "&INCH_FRACTION({face_of})&" mm"&IF(INDEX({board_words:?},{board_no})="","",", "&INDEX({board_words:?},{board_no}))',
+            ),
+            width=24,
         ),
         Item(
             handle="full_share",
@@ -1119,6 +1128,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             *plans.tables(),
             *shapes.tables(),
             COUNTS,
+            PROMISES,
             SENTENCES,
             *yard.WORKING,
             assumed(blocks),

@@ -2,11 +2,12 @@
 
 import re
 
+import pytest
 from jobs import Job
 
 from sheetcalc.takeoff import bid, hours, order, price
 from sheetcalc.takeoff.demo import DEMO
-from sheetcalc.workbooks.declare import Item, Text
+from sheetcalc.workbooks.declare import Item, Row, Text
 from sheetcalc.workbooks.place import items_of
 
 SHOWN = {  # all that the owner's page may read of the sheets with money and hours on them
@@ -29,6 +30,11 @@ SHOWN = {  # all that the owner's page may read of the sheets with money and hou
 
 def items(sheet) -> list[Item]:
     return [item for block in sheet.blocks for item in items_of(block)]
+
+
+def named(rows: object) -> tuple[Row, ...]:
+    assert isinstance(rows, tuple)
+    return rows
 
 
 def formulas() -> list[str]:
@@ -79,17 +85,74 @@ def test_it_says_what_the_job_says(job: Job):
     for handle in ("included", "not_included", "option"):
         for line in DEMO[handle]:  # type: ignore[attr-defined]
             assert line in words
-    assert "1x6 clear fir, primed" in words
     assert "cut for 7 fixtures" in words
+    assert "1x6 showing 5 1/8 in, clear fir, primed" in words
+    assert page[0] == "Bid"
     for row, name in enumerate(DEMO["ceiling"], 1):  # type: ignore[arg-type]
         assert f"{name}: {job[f'area.{row}']:,.0f} ft²" in words
     for payment in job["payment_amount"]:
         assert f"{payment:,.2f}" in words
+    assert "Wiring and hanging of fixtures is the work of a licensed electrician." in words
+    assert job.used("promise_left_out") == []
+
+
+PRICED = {  # what pays for each promise, and the words that make it
+    "fill": (("order_price.4", "task_rate.10"), "where nails show, the holes are filled"),
+    "prime": (("order_price.2", "task_rate.4"), "ripped edge is primed"),
+    "trim": (("order_price.9", "task_rate.9"), "trim covers it"),
+    "openings": (("task_rate.8",), "Openings are cut for 7 fixtures"),
+}
+
+
+@pytest.mark.parametrize("promise", PRICED)
+def test_what_is_not_priced_is_not_promised(job: Job, promise: str):
+    handles, words = PRICED[promise]
+    (row,) = (row for row in named(bid.PROMISES.rows) if row.handle == promise)
+    for handle in handles:
+        lines = job["bid_line"]
+        assert words in "\n".join(lines)
+        assert row.label not in lines
+        job.type({handle: ""})
+    lines = job["bid_line"]
+    assert words not in "\n".join(lines)
+    assert lines.index("Not included:") < lines.index(row.label) < lines.index("Payments:")
+
+
+def test_backs_and_backing_are_promised_where_they_are_chosen_and_priced(job: Job):
+    assert "Boards are nailed to framing; where" in "\n".join(job["bid_line"])
+    job.type({"backing": "strapping", "prime_backs": "yes"})
+    lines = job["bid_line"]
+    assert "The backs are primed too." in lines  # out of the primer's price
+    assert "Sheathing or strapping behind the boards" in lines
+    job.type({"task_rate.2": "0.4", "order_price.2": ""})
+    lines = job["bid_line"]
+    assert "Boards are nailed to strapping; where" in "\n".join(lines)
+    assert "Priming of the backs" in lines
+
+
+def test_where_the_price_stops_the_page_is_no_bid(job: Job):
+    job.type({"payment_share.1": "31"})
+    page = job.area("bid_price").sheet
+    words = [job.cell(page, place) for place in job.book.sheets[page].places()]
+    assert words[0] == "Not a bid: stopped: 1 to mend"
+    assert set(job["bid_line"]) == {""}
+    assert (job["bid_days"], job["bid_tax"]) == ("", "")
+
+
+def test_a_tax_of_nothing_is_not_shown(job: Job):
+    assert job["bid_tax"] == ""
+    assert job["bid_days"] == "4 days"
+    job.type({"crew": "8"})
+    assert job["bid_days"] == "1 day"
+
+
+def test_an_owner_reads_the_size_of_a_metric_board_in_words(metric: Job):
+    assert ", 19 x 135 mm showing 121 mm, clear spruce, primed" in metric["bid_line"][1]
 
 
 def test_blank_it_says_nothing_of_a_job(blank: Job):
     page = [blank.cell("Bid", place) for place in blank.book.sheets["Bid"].places()]
     words = "\n".join(value for value in page if isinstance(value, str))
-    assert "We line" not in words
+    assert "Not a bid: no price yet: 9 entries missing" in page
     assert "payment," not in words
     assert not any(isinstance(value, float) for value in page)

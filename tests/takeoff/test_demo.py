@@ -231,7 +231,8 @@ def test_tax_stands_on_what_it_falls_on(job: Job):
     assert job["price"] == pytest.approx(before + round(before * 0.0825, 2))
     job.type({"tax_on": "material"})
     assert job["tax"] == pytest.approx(round(job["material"] * 0.0825, 2))
-    assert job["bid_tax"] == job["tax"]
+    assert job["bid_tax"] == job["tax"] > 0
+    assert job["price_counts"] == "boards, goods, work, scaffold, costs, overhead, profit, tax"
 
 
 def test_another_board_changes_everything_that_depends_on_it(job: Job):
