@@ -274,12 +274,10 @@ def _draw(words: argparse.Namespace) -> int:
 
     done = draw(words.file, words.output, words.ceiling, force=words.force)
     print(f"{words.output} written: {', '.join(done.names)}")
-    for line in done.told:
-        print(line, file=sys.stderr)
     problems = points(done.report)
     for line in problems.stops:
         print(line, file=sys.stderr)
-    return LOOK if done.told or problems.stops else DONE
+    return LOOK if problems.stops else DONE
 
 
 def _print(words: argparse.Namespace) -> int:

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from sheetcalc.kinds import COUNT, LENGTH, NUMBER
 from sheetcalc.takeoff.layout import POLE_ROWS
-from sheetcalc.takeoff.measure import ENDS, FIXTURES
+from sheetcalc.takeoff.measure import ENDS, FIXTURES, SHAPE_WALLS
 from sheetcalc.trade.drawing import FRAME, ROUND_BY
 from sheetcalc.workbooks.declare import Answer, Chart, Item, Line, Lines, Series, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
@@ -15,27 +15,36 @@ _CEILING = (
     "{pole_layout},{pole_least},{take_up},{pole_taper}"
 )
 _PIECES = "{piece_course[]},{piece_start[]}"
-_FIXTURES = "{shape[]},{width[]},{height[]},{position_across[]},{position_along[]},{fixture_no[]},{pole_no}"
+_CORNERS = "{corner_along[]},{corner_across[]},{corner_opening[]},{corner_no[]}"
+_FIXTURES = "{shape[]},{width[]},{height[]},{position_across[]},{position_along[]},{fixture_no[]}"
 
 
 class _Drawn(NamedTuple):
-    """One line of the picture: its word, its name, how it is drawn, its most points, its own arguments."""
+    """One line of the picture: its word, its name, how it is drawn, its most points, what it alone asks."""
 
     what: str
     label: str
     line: Line
     points: int
-    own: str = "," * 9
+    pieces: str = ","
+    fixtures: str = ",,,,,"
+    bar: str = ""
+
+    @property
+    def asked(self) -> str:
+        """What DRAWING_LINES asks."""
+        own = f"{self.pieces},{self.fixtures},{{pole_no}},{self.bar},{{{self.what}_points}}"
+        return f'"{self.what}",{_CEILING},{own},{_CORNERS}'
 
 
 _LINES = (
-    _Drawn("courses", "Boards", "plain", 2 * PIECES, f"{_PIECES},,,,,,,,"),
-    _Drawn("first", "First course, ripped", "dash", 20),
-    _Drawn("last", "Last course, ripped", "dots", 20),
-    _Drawn("joints", "End joints", "marks", PIECES, f"{_PIECES},,,,,,,,"),
-    _Drawn("fixtures", "Fixtures", "specks", FIXTURES * ROUND_BY, f",,{_FIXTURES},"),
-    _Drawn("walls", "Walls", "bold", 20),
-    _Drawn("bar", "Scale bar", "bold", 6, ",,,,,,,,,{bar_length}"),
+    _Drawn("courses", "Boards", "plain", 2 * PIECES, pieces=_PIECES),
+    _Drawn("first", "First course, ripped", "dash", 30),
+    _Drawn("last", "Last or other, ripped", "dots", 30),
+    _Drawn("joints", "End joints", "marks", PIECES, pieces=_PIECES),
+    _Drawn("fixtures", "Fixtures", "specks", FIXTURES * ROUND_BY, fixtures=_FIXTURES),
+    _Drawn("walls", "Walls", "bold", SHAPE_WALLS + 1),
+    _Drawn("bar", "Scale bar", "bold", 6, bar="{bar_length}"),
 )
 
 READINGS = Lines(
@@ -71,9 +80,9 @@ POINTS = tuple(
             Item(handle=f"{drawn.what}_y", label="Up", kind=NUMBER),
         ),
         # Numbers even while there is nothing to draw: a text among them would spoil the whole chart.
-        formula=f'=IF(N({{pole_courses}})=0,-1,DRAWING_LINES("{drawn.what}",{_CEILING},{drawn.own},{{{drawn.what}_points}}))'.replace(
-            "}", "?}"
-        ).replace("]?}", "]}"),
+        formula=f"=IF(N({{pole_courses}})=0,-1,DRAWING_LINES({drawn.asked}))".replace("}", "?}").replace(
+            "]?}", "]}"
+        ),
     )
     for drawn in _LINES
 )
@@ -104,13 +113,18 @@ SHOWN = Lines(
         Item(
             handle="drawn_ceiling",
             label="Ceiling",
-            formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})&IF({pole_shaped}=1,"; drawn is the rectangle around its corners, see Shapes","")',
+            formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})',
             note="Choose another on Layout: story pole of one ceiling.",
         ),
         Item(
             handle="drawn_size",
             label="Size, along and across",
             formula='=FEET_INCHES(MAX({pole_along:}))&" along the boards, "&FEET_INCHES(MAX({pole_across:}))&" across, "&{pole_courses}&" courses"',
+        ),
+        Item(
+            handle="drawn_seen",
+            label="How to look at it",
+            formula='="like a floor plan: the start wall behind you, left is left; held up to the ceiling it is mirrored"',
         ),
         Item(
             handle="drawn_wall",
@@ -139,8 +153,8 @@ SHOWN = Lines(
 )
 
 PICTURE = Chart(
-    title="Plan, seen from the start wall, looking up",
-    words="The ceiling drawn on Layout, to scale: walls, courses, ripped courses, end joints and fixtures. "
+    title="Plan: the start wall at the bottom, left is left",
+    words="The ceiling drawn on Layout, to scale: walls, courses, ripped courses, end joints, openings, fixtures. "
     "The sheet Layout holds the same in figures.",
     kind="scatter",
     frame=FRAME,

@@ -219,14 +219,25 @@ def _joints(name: str, which: str, length: str, course: str, start: str, rows: s
     """Ask one of the joint functions of a ceiling with corners."""
     stock = f"INDEX({{stock_priced[]}},0,{{{which}_board}}),INDEX({{stock_cost[]}},0,{{{which}_board}})"
     return (
-        f"{name}({{{length}}},{stock},{{joint_bearing}},{{{which}_bearing}},{JOINT_RULES},,{rows},"
-        f"{{{course}}},{{{start}}},{KEEP_CLEAR},{{{which}_no}})"
+        f"{name}({length},{stock},{{joint_bearing}},{{{which}_bearing}},{JOINT_RULES},,{rows},"
+        f"{course},{start},{KEEP_CLEAR},{{{which}_no}})"
     )
+
+
+def joints_of_pole(rows: str) -> str:
+    """Ask JOINT_PLAN of the ceiling of the story pole, if it has corners."""
+    length, course, start = (
+        f'IF({{run_ceiling[]}}={{pole_no}},{{{column}[]}},"")'
+        for column in ("run_length", "run_course", "run_start")
+    )
+    return _joints("JOINT_PLAN", "pole", length, course, start, f"{rows},")
 
 
 def _joined(name: str) -> str:
     """Ask it of a ceiling that is longer than the boards."""
-    return f"=IF({{shape_jointed}}=1,{_joints(name, 'shape', 'run_length', 'run_course', 'run_start')},0)"
+    return (
+        f"=IF({{shape_jointed}}=1,{_joints(name, 'shape', '{run_length}', '{run_course}', '{run_start}')},0)"
+    )
 
 
 FIGURES = Table(
@@ -322,9 +333,9 @@ RIM = Answer(
 _MARKS = _joints(
     "JOINT_MARKS",
     "shown",
-    "run_length_exact[]",
-    "run_course_shown[]",
-    "run_start_exact[]",
+    "{run_length_exact[]}",
+    "{run_course_shown[]}",
+    "{run_start_exact[]}",
     "{run_rows_kept},",
 )
 MARKS = Answer(

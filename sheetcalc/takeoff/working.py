@@ -709,6 +709,12 @@ POLE = Lines(
             kind=FLAG,
             formula='=IF(INDEX({jointed[]},{pole_no})="","",INDEX({jointed[]},{pole_no})*(1-{pole_shaped}))',
         ),
+        Item(
+            handle="pole_shape_jointed",
+            label="By corners and jointed",
+            kind=FLAG,
+            formula="=INDEX({jointed[]},{pole_no})*{pole_shaped}",
+        ),
         Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
         Item(
             handle="joints_said",
@@ -791,7 +797,10 @@ JOINT_PIECES = Answer(
         Item(handle="piece_start", label="Start", kind=LENGTH),
         Item(handle="piece_laid", label="Length", kind=LENGTH),
     ),
-    formula=f'=IF({{pole_jointed}}=1,JOINT_PLAN({POLE_CEILING},,{{pieces_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"")',
+    formula=(
+        f"=IF({{pole_jointed}}=1,JOINT_PLAN({POLE_CEILING},,{{pieces_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"
+        f'IF({{pole_shape_jointed}}=1,{shapes.joints_of_pole("{pieces_kept}")},""))'
+    ),
 )
 
 FIXTURES = Table(

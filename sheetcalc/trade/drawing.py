@@ -1,18 +1,19 @@
 """A ceiling as lines: its walls, courses, end joints and fixtures, for a picture to scale.
 
-Seen as one stands at the starting wall and looks up: it is at the bottom of the picture, left is left, boards
-run from side to side and the courses stack upwards. Points are inches from the left end of the starting wall,
-`x` along the boards and `y` across them; only `drawing_lines` brings them into a frame of fixed shape.
+Drawn like a floor plan, as in a mirror on the floor: who stands with the starting wall behind has it at the
+bottom of the picture, and left is left. Boards run from side to side, the courses stack upwards. Points are
+inches from the left end, `x` along the boards and `y` across them; only `drawing_lines` brings them into a
+frame of fixed shape.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Literal, NamedTuple, get_args
 
-from sheetcalc.compare import over, under
-from sheetcalc.errors import InputError, NotReadable, above, at_least, number, whole
+from sheetcalc.compare import over, same, under
+from sheetcalc.errors import EntryError, InputError, NotReadable, above, at_least, number, whole
 from sheetcalc.kinds import (
     COUNT,
     LENGTH,
@@ -21,12 +22,16 @@ from sheetcalc.kinds import (
     Count,
     InMetric,
     Length,
+    Lengths,
     Number,
     Readings,
     Takes,
 )
 from sheetcalc.trade.courses import TAKE_UP, Start, TakeUp, Taper, course_ends, course_marks
 from sheetcalc.trade.openings import opening_area
+from sheetcalc.trade.outline import outlines
+from sheetcalc.trade.paths import one_path
+from sheetcalc.trade.shapes import laid
 from sheetcalc.trade.steps import beside
 from sheetcalc.trade.tape import given, mean
 
@@ -73,18 +78,22 @@ class Fixture(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
-    """One course as it lies: its edge towards the starting wall and the other, each from left to right."""
+class Board:
+    """A course as it lies, or a stretch of one: lines around it and around holes in it."""
 
     course: int
-    low: list[Point]
-    high: list[Point]
+    rings: Sequence[Sequence[Point]]
     ripped: bool
 
     @property
-    def outline(self) -> list[Point]:
-        """All around it."""
-        return [*self.low, *reversed(self.high), self.low[0]]
+    def ends(self) -> tuple[float, float]:
+        """Where it starts along the ceiling, and where it ends."""
+        places = [point.x for point in self.rings[0]]
+        return min(places), max(places)
+
+    def cuts(self, x: float) -> list[tuple[Point, Point]]:
+        """Where a cut across runs through it: from where to where."""
+        return [(Point(x, low), Point(x, high)) for low, high in within(self.rings, x)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,28 +102,32 @@ class Drawn:
 
     Parameters
     ----------
-    start : list of Point
-        The starting wall, from left to right.
-    finish : list of Point
-        The finishing wall, from left to right.
-    right : list of Point
-        The right wall, from the starting to the finishing wall.
-    strips : list of Strip
-        The courses, counted from the starting wall.
-    left_end : float
-        Where the boards start, from the left wall.
+    walls : list of Point
+        All around the ceiling, back to the first.
+    openings : list of list of Point
+        All around each opening in it, back to the first.
+    boards : list of Board
+        The courses from the starting wall, their stretches from left to right.
+    boards_from : float
+        Where pieces are counted from, from the left end.
     """
 
-    start: list[Point]
-    finish: list[Point]
-    right: list[Point]
-    strips: list[Strip]
-    left_end: float
+    walls: list[Point]
+    openings: list[list[Point]]
+    boards: list[Board]
+    boards_from: float
 
-    @property
-    def walls(self) -> list[Point]:
-        """All around the ceiling."""
-        return [*self.start, *self.right[1:-1], *reversed(self.finish), self.start[0]]
+
+def within(rings: Iterable[Sequence[Point]], x: float) -> list[tuple[float, float]]:
+    """Stretches across that lie within rings at one place along."""
+    edges = (
+        a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x)
+        for ring in rings
+        for a, b in pairwise(ring)
+        if (a.x <= x) != (b.x <= x)
+    )
+    places = sorted(edges)
+    return [*zip(places[::2], places[1::2], strict=True)]
 
 
 def drawn(
@@ -146,31 +159,69 @@ def drawn(
     start = [edge - start_gap for edge in low]
     finish = [edge + end[2] for edge, end in zip(high, ends, strict=True)]
 
-    far = mean(finish)
+    reach = mean(finish)
 
     def end_of(edges: Sequence[float]) -> float:
-        return _at(lengths, edges[-1] / far) - gap
+        return _at(lengths, edges[-1] / reach) - gap
 
     edges = [low, *([mark.far_edge] for mark in marks[:-1]), high]
     lines = [_line(edge, gap, end_of(edge), mean(lengths)) for edge in edges]
     ripped = [under(min(widths), face) for widths in zip(*(end[:2] for end in ends), strict=True)]
     ripped = [ripped[0], *[False] * (len(marks) - 2), ripped[1]][: len(marks)]
-    strips = [
-        Strip(course, *pair, ripped=each)
-        for course, (pair, each) in enumerate(zip(pairwise(lines), ripped, strict=True), 1)
+    boards = [
+        Board(course, [[*near, *reversed(far), near[0]]], each)
+        for course, ((near, far), each) in enumerate(zip(pairwise(lines), ripped, strict=True), 1)
     ]
     steps = max(1, len(lengths) - 1)
     right = [
         Point(length, start[-1] + (finish[-1] - start[-1]) * step / steps)
         for step, length in enumerate(lengths * (1 + (len(lengths) == 1)))
     ]
-    return Drawn(
-        _line(start, 0, lengths[0], mean(lengths)),
-        _line(finish, 0, lengths[-1], mean(lengths)),
-        right,
-        strips,
-        gap,
-    )
+    near_wall = _line(start, 0, lengths[0], mean(lengths))
+    far_wall = _line(finish, 0, lengths[-1], mean(lengths))
+    return Drawn([*near_wall, *right[1:-1], *reversed(far_wall), near_wall[0]], [], boards, gap)
+
+
+def drawn_by_corners(
+    corners_along: Sequence[float],
+    corners_across: Sequence[float] | None,
+    face: float,
+    gap: float,
+    finish_gap: float | None = None,
+    layout: Start = "auto",
+    least: float | None = None,
+    take_up: float = TAKE_UP,
+    corner_openings: Sequence[float | None] | None = None,
+    corner_ceilings: Sequence[float | None] | None = None,
+    ceiling: float | None = None,
+) -> Drawn:
+    """Lay a ceiling out by its corners as lines; its arguments are those of `drawing_lines`."""
+    block = (face, gap, finish_gap, layout, least, take_up)
+    corners = (corner_openings, corner_ceilings, ceiling)
+    try:
+        found = laid(corners_along, corners_across or [], *block, *corners)
+    except EntryError as wrong:
+        named = _CORNERS.get(wrong.argument, wrong.argument)
+        raise type(wrong)(named, wrong.value, wrong.rule) from None
+    boards = [
+        Board(
+            round(piece.course), [_closed(ring) for ring in outlines(spans)], ripped=under(piece.width, face)
+        )
+        for piece, spans in found.stretches
+    ]
+    return Drawn(_closed(found.walls), [*map(_closed, found.openings)], boards, 0.0)
+
+
+_CORNERS = {
+    "along": "corners_along",
+    "across": "corners_across",
+    "openings": "corner_openings",
+    "ceilings": "corner_ceilings",
+}
+
+
+def _closed(ring: Sequence[tuple[float, float]]) -> list[Point]:
+    return [Point(*corner) for corner in (*ring, ring[0])]
 
 
 def _at(values: Sequence[float], share: float) -> float:
@@ -226,14 +277,21 @@ def drawing_lines(
     ceiling: Count | None = None,
     bar: Annotated[Length, InMetric(1000)] = 48,
     points: Count | None = None,
+    corners_along: Lengths | None = None,
+    corners_across: Annotated[Sequence[float], LENGTH, Beside("corners_along")] | None = None,
+    corner_openings: Annotated[Sequence[float | None], COUNT, Beside("corners_along", blank=True)]
+    | None = None,
+    corner_ceilings: Annotated[Sequence[float | None], COUNT, Beside("corners_along", blank=True)]
+    | None = None,
 ) -> list[FramePoint]:
     r"""Points of one line of a ceiling's picture to scale, in a frame 1 wide and a half high, for a chart.
 
     Parameters
     ----------
     what : {"walls", "courses", "first", "last", "joints", "fixtures", "bar"}
-        What is drawn: walls, all edges of the boards, the first and the last course if they are ripped, the
-        middle of each end joint, points around each fixture, or a bar of known length.
+        What is drawn: walls, all edges of the boards and of openings, the first course if it is ripped, the
+        last and others that are, the middle of each end joint, points around each fixture, or a bar of known
+        length.
     along : float or sequence of float
         Readings along the boards, from the starting wall to the other one [in].
     across : float or sequence of float
@@ -243,7 +301,8 @@ def drawing_lines(
     courses : sequence of int, optional
         Course of each piece, as `joint_plan` answers [-].
     starts : sequence of float, optional
-        Where that piece starts, from where the boards start [in]: an end joint, save at 0.
+        Where that piece starts, from where the boards start, by corners from the left end [in]: an end joint,
+        save where a stretch of the course begins.
     shapes : sequence of str, optional
         "round" or "rectangle", for each fixture.
     widths : sequence of float, optional
@@ -262,6 +321,9 @@ def drawing_lines(
         Length of the scale bar [in]; 48 in (1000 mm in metric).
     points : int, optional
         How many points to answer [-]: the last one is repeated. As many as there are if not given.
+    corners_along, corners_across, corner_openings, corner_ceilings
+        Corners of ceilings, as for `course_pieces`; `ceiling` says which of them. One without any is the
+        rectangle of its readings.
 
     Returns
     -------
@@ -271,16 +333,17 @@ def drawing_lines(
     Raises
     ------
     InputError
-        As for `course_count`; a length not over the two gaps; a piece that lies in no course; a fixture
-        without size; a bar longer than the frame; fewer points than the line has.
+        As for `course_count` and `course_pieces`; a length not over the two gaps; a piece that lies in no
+        course; a fixture without size; a bar longer than the frame; fewer points than the line has.
     NotReadable
         As for `course_count`; an unknown word, or a list that is shorter than the one it stands beside.
 
     Notes
     -----
-    Lines are paths: they run back over themselves rather than stop, because a blank between two points means
-    something else in every program. The scale is the larger one at which the ceiling fits both ways, with a
-    margin, and the bar below it. Walls run straight from reading to reading, and readings are spread evenly.
+    Lines are paths: they run back over themselves, or along walls, rather than stop, because a blank between
+    two points means something else in every program. What touches nowhere is joined by the shortest hops. The
+    scale is the larger one at which the ceiling fits both ways, with a margin; the bar lies below. Walls run
+    straight from reading to reading, and readings are spread evenly.
 
     References
     ----------
@@ -293,27 +356,34 @@ def drawing_lines(
     """
     if what not in get_args(What):
         raise NotReadable("what", what, "must be " + ", ".join(get_args(What)))
-    plan = drawn(along, across, face, gap, finish_gap, layout, least, take_up, taper)
+    of = corner_ceilings or [None] * len(corners_along or [])
+    if any(ceiling is None or each is None or same(each, ceiling) for each in of):
+        block = (face, gap, finish_gap, layout, least, take_up)
+        corners = (corner_openings, corner_ceilings, ceiling)
+        plan = drawn_by_corners(corners_along or [], corners_across, *block, *corners)
+    else:
+        plan = drawn(along, across, face, gap, finish_gap, layout, least, take_up, taper)
     frame = _Frame.of(plan)
-    joints = _joints(plan, courses, starts)
+    cuts = joints(plan, courses, starts)
     match what:
         case "walls":
             path = plan.walls
         case "courses":
-            path = _edges(plan, joints)
-        case "first":
-            path = plan.strips[0].outline if plan.strips[0].ripped else []
-        case "last":
-            last = plan.strips[-1]
-            path = last.outline if last.ripped and last.course > 1 else []
+            edges = [*plan.openings, *(ring for board in plan.boards for ring in board.rings)]
+            path = one_path(edges, [plan.walls], (cut for found in cuts for cut in found))
+        case "first" | "last":
+            ripped = (
+                board for board in plan.boards if board.ripped and (board.course == 1) == (what == "first")
+            )
+            path = one_path((ring for board in ripped for ring in board.rings), [plan.walls, *plan.openings])
         case "joints":
-            path = [Point(x, middle(plan.strips[course - 1], x)) for course, x in joints]
+            path = [Point(cut[0][0].x, (cut[0][0].y + cut[-1][1].y) / 2) for cut in cuts]
         case "fixtures":
             listed = _fixtures(shapes, widths, heights, positions_across, positions_along, ceilings, ceiling)
             path = [point for fixture in listed if fixture.along is not None for point in around(fixture)]
         case _:
             return _filled(frame.bar(bar), points)
-    return _filled([frame.point(point) for point in path], points)
+    return _filled([frame.point(*point) for point in path], points)
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,8 +406,8 @@ class _Frame:
             BELOW + (room[1] - high * scale) / 2 - min(ys) * scale,
         )
 
-    def point(self, point: Point) -> FramePoint:
-        return FramePoint(self.left + point.x * self.scale, self.low + point.y * self.scale)
+    def point(self, x: float, y: float) -> FramePoint:
+        return FramePoint(self.left + x * self.scale, self.low + y * self.scale)
 
     def bar(self, length: float) -> list[FramePoint]:
         above(0, bar=length)
@@ -349,59 +419,24 @@ class _Frame:
         return [FramePoint(x, BAR_AT + y) for x, y in path]
 
 
-def _joints(
+def joints(
     plan: Drawn, courses: Sequence[float] | None, starts: Sequence[float] | None
-) -> list[tuple[int, float]]:
-    """Course of each end joint, and where it lies from the left wall."""
-    found: list[tuple[int, float]] = []
+) -> list[list[tuple[Point, Point]]]:
+    """Cuts of each end joint through its course; the arguments are those of `drawing_lines`."""
+    found: list[list[tuple[Point, Point]]] = []
     beside("starts", starts or [], "courses", courses or [])
     for course, start in zip(courses or [], starts or [], strict=True):
         whole(courses=course)
         at_least(0, starts=start)
-        if not 1 <= round(course) <= len(plan.strips):
+        here = [board for board in plan.boards if board.course == round(course)]
+        if not here:
             raise InputError("courses", course, "must be a course of this ceiling")
-        x = plan.left_end + start
-        if over(x, plan.strips[round(course) - 1].low[-1].x):
+        x = plan.boards_from + start
+        lies_in = [board for board in here if not under(x, board.ends[0]) and not over(x, board.ends[1])]
+        if not lies_in:
             raise InputError("starts", start, "must lie within the ceiling")
-        if over(start, 0):
-            found.append((round(course), x))
+        found += [board.cuts(x) for board in lies_in if over(x, board.ends[0]) and under(x, board.ends[1])]
     return found
-
-
-def edge_at(edge: Sequence[Point], x: float) -> float:
-    """How high an edge stands at some place along it."""
-    for one, other in pairwise(edge):
-        if x <= other.x:
-            return one.y + (other.y - one.y) * (x - one.x) / (other.x - one.x)
-    return edge[-1].y
-
-
-def middle(strip: Strip, x: float) -> float:
-    """How high the middle of a course stands at some place along it."""
-    return (edge_at(strip.low, x) + edge_at(strip.high, x)) / 2
-
-
-def _edges(plan: Drawn, joints: list[tuple[int, float]]) -> list[Point]:
-    """All edges of boards in one path: up the right ends, back, then along every edge in turn."""
-    first, last = plan.strips[0], plan.strips[-1]
-    path = [*_along(first, joints)]
-    path += [strip.high[-1] for strip in plan.strips]
-    path += [*reversed(last.high), first.low[0]]
-    leftwards = False
-    for strip in plan.strips[1:]:
-        edge = _along(strip, joints)
-        path += reversed(edge) if leftwards else edge
-        leftwards = not leftwards
-    return path
-
-
-def _along(strip: Strip, joints: list[tuple[int, float]]) -> list[Point]:
-    """Run along a course's lower edge, up every end joint and down again."""
-    path = [*strip.low]
-    for x in (x for course, x in joints if course == strip.course):
-        foot = Point(x, edge_at(strip.low, x))
-        path += [foot, Point(x, edge_at(strip.high, x)), foot]
-    return sorted(path, key=lambda point: point.x)  # stable: foot, top, foot
 
 
 def _fixtures(

@@ -213,6 +213,52 @@ def slabs(ring: Ring, without: Sequence[Ring], levels: Sequence[float] = ()) -> 
             yield found
 
 
+def outlines(spans: Sequence[Span]) -> list[Ring]:
+    """Trace what trapezoids of layers cover together: inside on the left, so holes run the other way.
+
+    Examples
+    --------
+    >>> one, other = (Side((x, 0), (x, 9), 0) for x in (1, 5))
+    >>> outlines([Span(0, 2, one, other), Span(2, 9, one, other)])
+    [((5, 2), (5, 9), (1, 9), (1, 2), (1, 0), (5, 0))]
+    """
+    after: dict[Point, list[Point]] = {}  # keyed without a float's dust
+
+    def edge(start: Point, end: Point) -> None:
+        if _key(start) != _key(end):
+            after.setdefault(_key(start), []).append(end)
+
+    for span in spans:
+        (left, right), (far_left, far_right) = span.at(span.low), span.at(span.high)
+        edge((right, span.low), (far_right, span.high))
+        edge((far_left, span.high), (left, span.low))
+    for level in sorted({each for span in spans for each in (span.low, span.high)}):
+        upper = [span.at(level) for span in spans if span.low == level]
+        lower = [span.at(level) for span in spans if span.high == level]
+        for x, far in pairwise(sorted({x for ends in (*upper, *lower) for x in ends})):
+            covered = [any(near <= x and far <= end for near, end in side) for side in (upper, lower)]
+            if covered == [True, False]:
+                edge((x, level), (far, level))
+            elif covered == [False, True]:
+                edge((far, level), (x, level))
+    found: list[Ring] = []
+    while after:
+        at = next(iter(after))
+        ring: list[Point] = []
+        while at in after:  # all round: what leaves the start has gone
+            ring.append(after[at].pop())
+            if not after[at]:
+                del after[at]
+            at = _key(ring[-1])
+        found.append(tuple(ring))
+    return found
+
+
+def _key(point: Point) -> Point:
+    # Off the fractions of an inch, so that no float's dust tells two of them apart.
+    return round(point[0] + 0.3141e-6, 6), round(point[1] + 0.3141e-6, 6)
+
+
 def _wide(span: Span) -> bool:
     return any(over(right - left, 0) for left, right in (span.at(span.low), span.at(span.high)))
 

@@ -341,10 +341,50 @@ def course_pieces(
     [CoursePiece(ceiling=None, course=1, piece=1, start=0.5, length=57.694..., short=49.361..., width=5.0,
                  narrowest=5.0)]
     """
+    found: list[CoursePiece] = []
+    block = (face, gap, finish_gap, layout, least, take_up)
+    stretches = laid(along, across, *block, openings, ceilings, ceiling).stretches
+    at_least(0, cut_step=cut_step)
+    for piece in (stretch.piece for stretch in stretches):
+        length = round_down(piece.length / cut_step) * cut_step if over(cut_step, 0) else piece.length
+        if over(length, 0):
+            length = settled(length)
+            found.append(piece._replace(ceiling=ceiling, length=length, short=min(piece.short, length)))
+    return found
+
+
+class Stretch(NamedTuple):
+    """A stretch of a course, and the trapezoids that it covers."""
+
+    piece: CoursePiece
+    spans: Sequence[Span]
+
+
+class Laid(NamedTuple):
+    """A ceiling by its corners, its openings, and every stretch of its courses from the starting wall."""
+
+    walls: Ring
+    openings: Sequence[Ring]
+    stretches: Sequence[Stretch]
+
+
+def laid(
+    along: Sequence[float],
+    across: Sequence[float],
+    face: float,
+    gap: float,
+    finish_gap: float | None = None,
+    layout: Start = "auto",
+    least: float | None = None,
+    take_up: float = TAKE_UP,
+    openings: Sequence[float | None] | None = None,
+    ceilings: Sequence[float | None] | None = None,
+    ceiling: float | None = None,
+) -> Laid:
+    """Lay a ceiling out by its corners; the arguments are those of `course_pieces`."""
     shape = _shape(along, across, openings, ceilings, ceiling)
     reach = max(y for _, y in shape.ceiling)
     marks = course_marks(reach, face, gap, finish_gap, layout, least, take_up)
-    at_least(0, cut_step=cut_step)
 
     finish = gap if finish_gap is None else number("finish_gap", finish_gap)
     taken = [*margins(shape.ceiling, gap, finish, ends=(0, reach))]
@@ -353,7 +393,7 @@ def course_pieces(
     strips = [(mark.far_edge - mark.width, mark.far_edge) for mark in marks]
     layers = [*slabs(shape.ceiling, taken, [edge for strip in strips for edge in strip])]
 
-    found: list[CoursePiece] = []
+    found: list[Stretch] = []
     at = 0
     for mark, (low, high) in zip(marks, strips, strict=True):
         mine: list[list[Span]] = []
@@ -361,19 +401,15 @@ def course_pieces(
             if not over(low, layers[at][0].low):
                 mine.append(layers[at])
             at += 1
-        pieces = sorted((_piece(spans) for spans in _stretches(mine)), key=lambda piece: piece.start)
-        kept = [piece for piece in pieces if over(piece.length, 0) and over(piece.width, 0)]
-        for count, piece in enumerate(kept, 1):
-            length = round_down(piece.length / cut_step) * cut_step if over(cut_step, 0) else piece.length
-            if over(length, 0):
-                length = settled(length)
-                short = min(piece.short, length)
-                found.append(
-                    piece._replace(
-                        ceiling=ceiling, course=mark.course, piece=count, length=length, short=short
-                    )
-                )
-    return found
+        here = sorted(
+            (Stretch(_piece(spans), spans) for spans in _stretches(mine)), key=lambda each: each.piece.start
+        )
+        kept = [each for each in here if over(each.piece.length, 0) and over(each.piece.width, 0)]
+        found += [
+            each._replace(piece=each.piece._replace(course=mark.course, piece=count))
+            for count, each in enumerate(kept, 1)
+        ]
+    return Laid(shape.ceiling, [*shape.openings.values()], found)
 
 
 def _stretches(layers: Sequence[Sequence[Span]]) -> list[list[Span]]:

@@ -4,14 +4,21 @@ import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal, cast
+from typing import Literal, cast
 
-from sheetcalc.cells.units import METRIC_WORDS
+from sheetcalc.cells.units import inches
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.errors import EntryError
-from sheetcalc.trade.courses import Start, Taper, course_marks
-from sheetcalc.trade.drawing import Fixture, Point, drawn, edge_at
-from sheetcalc.trade.lengths import MM_PER_INCH, feet_inches, inch_fraction
+from sheetcalc.trade.courses import CourseEnd, Start, Taper, course_ends, course_marks
+from sheetcalc.trade.drawing import Fixture, Point, drawn, drawn_by_corners, joints
+from sheetcalc.trade.lengths import (
+    MM_PER_INCH,
+    feet_inches,
+    inch_fraction,
+    metre_words,
+    millimetre_words,
+    parse_length,
+)
 from sheetcalc.workbooks.compute import Report, opened
 from sheetcalc.workbooks.handles import HandleProblem
 from sheetcalc.workbooks.paint import Page, Ring, Stroke, Words, pdf, svg, text_width
@@ -28,7 +35,10 @@ SCALES = {
 BAR = {"us": 48.0, "metric": 1000 / 25.4}
 MARGIN = 36.0
 POLE = 104.0  # width of the story pole with its figures
+JOINT = 6.8  # size of the figures of end joints
+MARKED = 7.0  # least distance between the figures of the story pole
 TINT = "E1EBEA"
+SEEN = "Like a floor plan: the start wall behind you, left is left. Held up to the ceiling it is mirrored."
 CAUTIONS = (
     "Measure and mark from the figures, never from the drawing.",
     "Fans and heavy lights hang from framing or a listed box, never from the boards; "
@@ -40,10 +50,9 @@ CAUTIONS = (
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """What was drawn: the ceilings by their names, why others were not, and the computed takeoff."""
+    """What was drawn: the ceilings by their names, and the computed takeoff."""
 
     names: tuple[str, ...]
-    told: tuple[str, ...]
     report: Report
 
 
@@ -56,9 +65,10 @@ class Ceiling:
     wall: str
     runs: str
     readings: tuple[list[float], list[float]]  # along, across
+    corners: list[tuple[float, float, float | None]]  # along, across, number of the opening
     laying: tuple[float, float, float, str, float, float, str]  # face to taper
     cut: str
-    joints: list[tuple[int, float]]  # course, and distance from where the boards start
+    pieces: tuple[list[float], list[float]]  # course of each, and where it starts
     fixtures: list[tuple[str, Fixture, str]]  # name, opening, courses cut
 
 
@@ -70,8 +80,6 @@ def draw(
     force: bool = False,
 ) -> Drawing:
     """Draw the ceilings of a takeoff to scale; the workbook stays as it is.
-
-    A ceiling by its corners is left out and told, for its plan would be a rectangle.
 
     Parameters
     ----------
@@ -100,11 +108,9 @@ def draw(
     check_free(target, force=force)
     takeoff = _Takeoff(opened(path))
     ceilings = list(takeoff.ceilings(ceiling))
-    if not ceilings:
-        raise HandleProblem(" ".join(takeoff.told))
     pages = [_Sheet(takeoff, each).page() for each in ceilings]
     write_file(target, (svg if target.suffix.lower() == ".svg" else pdf)(pages), like=Path(path))
-    return Drawing(tuple(each.name for each in ceilings), tuple(takeoff.told), takeoff.report)
+    return Drawing(tuple(each.name for each in ceilings), takeoff.report)
 
 
 class _Takeoff:
@@ -112,17 +118,21 @@ class _Takeoff:
 
     def __init__(self, report: Report) -> None:
         self.report = report
-        self.told: list[str] = []
         if "pole_marks" not in set(report.handles):
             raise HandleProblem(f"{report.file.name} is no takeoff: it holds no ceilings to draw.")
         area = report.handles.area("pole_marks")
         text = report.host.book.sheets[area.sheet].formulas[area.top, area.left].text
         self.system: Literal["us", "metric"] = "metric" if '"metric"' in text else "us"
-        self.feet = self._words(feet_inches)
-        self.fraction = self._words(inch_fraction)
+        self.unit = " Lengths are in mm." if self.system == "metric" else ""
+        self.bar = (metre_words if self.system == "metric" else feet_inches)(BAR[self.system])
 
-    def _words(self, words: Callable[[float], str]) -> Callable[[float], str]:
-        return METRIC_WORDS.get(cast("Any", words), words) if self.system == "metric" else words
+    def feet(self, length: float) -> str:
+        """Word a length as a tape shows it: feet and inches, or millimetres."""
+        return _millimetres(length) if self.system == "metric" else feet_inches(length)
+
+    def fraction(self, length: float) -> str:
+        """Word a width: inches, or millimetres."""
+        return _millimetres(length) if self.system == "metric" else inch_fraction(length)
 
     def rows(self, handle: str) -> list[list[Cell]]:
         value = self.report.value(handle)
@@ -148,10 +158,7 @@ class _Takeoff:
         if not names:
             raise HandleProblem(f"{self.report.file.name} has no ceiling yet.")
         for row, name in names:
-            if self.column("shaped")[row] == 1:
-                self.told.append(f"{name} is no rectangle and is not drawn: see the sheet Shapes.")
-            else:
-                yield self._ceiling(row, name)
+            yield self._ceiling(row, name)
 
     def _ceiling(self, row: int, name: str) -> Ceiling:
         def text(handle: str) -> str:
@@ -176,9 +183,10 @@ class _Takeoff:
             text("start_wall"),
             text("direction"),
             (readings("along_used"), readings("across_used")),
+            list(self._corners(row)),
             (*laying, length("least_used"), take_up or 0.0, text("taper_used")),
             text("layout_cut"),
-            self._joints(row, name),
+            self._pieces(row, name),
             list(self._fixtures(row)),
         )
 
@@ -188,10 +196,24 @@ class _Takeoff:
         cells = (self.report.host.get(area.sheet, address(area.top, area.left + more)) for more in (3, 2, 0))
         return next((cell for cell in cells if isinstance(cell, float)), None)
 
-    def _joints(self, row: int, name: str) -> list[tuple[int, float]]:
-        """Ask for the end joints as the sheet Layout would show them for this ceiling."""
+    def _corners(self, row: int) -> Iterator[tuple[float, float, float | None]]:
+        """Corners of this ceiling, as typed; none of a rectangle."""
+        columns = [
+            self.column(handle) for handle in ("corner_no", "corner_along", "corner_across", "corner_opening")
+        ]
+        for number, along, across, opening in zip(*columns, strict=True):
+            if number == row + 1:
+                yield self._typed(along), self._typed(across), opening if isinstance(opening, float) else None
+
+    def _typed(self, cell: Cell) -> float:
+        """Inches of a typed length; a layout says that it can be read."""
+        number = self.inches(cell)
+        return inches(parse_length(shown(cell)), self.system) if number is None else number
+
+    def _pieces(self, row: int, name: str) -> tuple[list[float], list[float]]:
+        """Ask for the pieces of jointed courses as the sheet Layout would show them for this ceiling."""
         if self.column("jointed")[row] != 1:
-            return []
+            return [], []
         host, handles = self.report.host, self.report.handles
 
         def get(sheet: str, at: tuple[int, int]) -> Cell:
@@ -203,14 +225,15 @@ class _Takeoff:
         for (sheet, at), value in handles.entries("pole_ceiling", f"'{name}", get).items():
             host.set(sheet, address(*at), value)
         host.recalculate()
-        found: list[tuple[int, float]] = []
+        courses, starts = list[float](), list[float]()
         for course, start in zip(self.column("piece_course"), self.column("piece_start"), strict=True):
             if isinstance(course, CellError):
                 raise HandleProblem(f"The end joints of {name} cannot be laid out: see the sheet Order.")
             place = self.inches(start)
-            if isinstance(course, float) and place:
-                found.append((round(course), place))
-        return found
+            if isinstance(course, float) and place is not None:
+                courses.append(course)
+                starts.append(place)
+        return courses, starts
 
     def _fixtures(self, row: int) -> Iterator[tuple[str, Fixture, str]]:
         columns = [self.column(handle) for handle in ("fixture_no", "fixture", "shape", "courses_cut")]
@@ -234,15 +257,21 @@ class _Sheet:
         along, across = ceiling.readings
         block = (face, gap, finish_gap, cast("Start", layout), least, take_up, cast("Taper", taper))
         try:
-            self.plan = drawn(along, across, *block)
             self.marks = course_marks(across, *block)
+            self.ends: list[CourseEnd] = course_ends(across, *block)
+            if ceiling.corners:
+                xs, ys, openings = map(list, zip(*ceiling.corners, strict=True))
+                self.plan = drawn_by_corners(xs, ys, *block[:-1], openings)
+            else:
+                self.plan = drawn(along, across, *block)
+            self.joints = joints(self.plan, *ceiling.pieces)
         except EntryError as wrong:
             raise HandleProblem(f"{ceiling.name} cannot be drawn: {wrong}.") from None
         self.listed = -(-len(ceiling.fixtures) // 2)  # lines of the list of fixtures
         top = 110.0
         bottom = self.high - MARGIN - 52 - (14 + 9 * self.listed if self.listed else 0)
         left = MARGIN + POLE
-        room = self.wide - MARGIN - left, bottom - 12 - top
+        room = self.wide - MARGIN - left, bottom - 22 - top
         xs, ys = zip(*self.plan.walls, strict=True)
         size = max(xs), max(ys) - min(ys)
         scales = SCALES[takeoff.system]
@@ -252,7 +281,7 @@ class _Sheet:
         self.ratio = fits[0] if fits else scales[-1]
         self.scale = 72 / self.ratio
         self.left = left
-        self.foot = top + size[1] * self.scale  # the starting wall
+        self.top, self.foot = top, top + size[1] * self.scale  # the far wall and the starting one
 
     def at(self, point: Point | tuple[float, float]) -> tuple[float, float]:
         x, y = point
@@ -263,6 +292,7 @@ class _Sheet:
         strokes = [
             *self._head(),
             *self._courses(),
+            *self._openings(),
             Line([self.at(point) for point in plan.walls], 1.8),
             *self._joints(),
             *self._fixtures(),
@@ -271,8 +301,8 @@ class _Sheet:
             *self._below(),
         ]
         says = (
-            f"{ceiling.name} to scale, {len(plan.strips)} courses from the start wall: {ceiling.note}. "
-            f"{len(ceiling.joints)} end joints, {len(ceiling.fixtures)} fixtures."
+            f"{ceiling.name} to scale, {len(self.marks)} courses from the start wall: {ceiling.note}. "
+            f"{len(self.joints)} end joints, {len(ceiling.fixtures)} fixtures."
         )
         return Page(self.wide, self.high, f"Plan: {ceiling.name}", says, strokes)
 
@@ -298,14 +328,11 @@ class _Sheet:
         lines = (
             f"{_span(along, feet)} along the boards, {_span(across, feet)} across; boards run "
             + (ceiling.runs or "from side to side")
-            + f"; {len(self.plan.strips)} courses, face {fraction(face)}: {ceiling.note}",
-            f"Gaps: start {fraction(self._start_gap())}, finish {_span(self._finish_gaps(), fraction)}, "
-            f"board ends {fraction(gap)}. First course {_span(self._edge(0), fraction)}, "
-            f"last {_span(self._edge(-1), fraction)}; ripped courses are tinted.",
-            f"{len(ceiling.joints)} end joints: figures are from where the boards start, "
-            f"{fraction(gap)} off the left wall."
-            if ceiling.joints
-            else f"One board a course, cut to {ceiling.cut}.",
+            + f"; {len(self.marks)} courses, face {fraction(face)}: {ceiling.note}",
+            f"Gaps: start {fraction(self._start_gap())}, finish {self._span('finish_gap')}, "
+            f"board ends {fraction(gap)}. First course {self._span('first')}, "
+            f"last {self._span('last')}; ripped courses are tinted.{self.takeoff.unit}",
+            self._cut(),
         )
         for number, line in enumerate(lines):
             yield Words((MARGIN, 65 + 11 * number), self._fitted(line, 8.5, room), 8.5)
@@ -313,33 +340,68 @@ class _Sheet:
     def _start_gap(self) -> float:
         return self.marks[0].far_edge - self.marks[0].width
 
-    def _finish_gaps(self) -> list[float]:
-        high = self.plan.strips[-1].high
-        return [edge_at(self.plan.finish, point.x) - point.y for point in high]
+    def _span(self, part: Literal["first", "last", "finish_gap"]) -> str:
+        """Word the edge courses, or the gap at the last wall, from reading to reading."""
+        widths = [width for end in self.ends if (width := getattr(end, part)) is not None]
+        return _span(widths or [self.marks[0].width], self.takeoff.fraction)
 
-    def _edge(self, which: int) -> list[float]:
-        strip = self.plan.strips[which]
-        places = sorted({point.x for point in (*strip.low, *strip.high)})
-        return [edge_at(strip.high, x) - edge_at(strip.low, x) for x in places]
+    def _cut(self) -> str:
+        """Word how long boards are, and where end joints are counted from."""
+        ceiling = self.ceiling
+        if not self.joints:
+            cut = "the lengths stand on the sheet Shapes" if ceiling.corners else f"cut to {ceiling.cut}"
+            return f"One board a {'stretch' if ceiling.corners else 'course'}, {cut}."
+        gap = f"where the boards start, {self.takeoff.fraction(self.plan.boards_from)} off the left wall"
+        origin = "the line of the left-most corner" if ceiling.corners else gap
+        return f"{len(self.joints)} end joints: figures are from {origin}."
 
     def _courses(self) -> Iterator[Stroke]:
-        for strip in self.plan.strips:
-            if strip.ripped:
-                yield Line([self.at(point) for point in strip.outline], fill=TINT)
-        for strip in self.plan.strips:
-            yield Line([self.at(point) for point in strip.outline], 0.4)
+        for board in self.plan.boards:
+            if board.ripped:
+                for ring, fill in zip(board.rings, (TINT, *["FFFFFF"] * len(board.rings)), strict=False):
+                    yield Line([self.at(point) for point in ring], fill=fill)
+        for board in self.plan.boards:
+            for ring in board.rings:
+                yield Line([self.at(point) for point in ring], 0.4)
+
+    def _openings(self) -> Iterator[Stroke]:
+        for ring in self.plan.openings:
+            places = [self.at(point) for point in ring]
+            yield Line(places, fill="FFFFFF")
+            yield Line(places, 1.2)
 
     def _joints(self) -> Iterator[Stroke]:
-        pitch = self.ceiling.laying[0] * self.scale
-        size = min(7.0, 0.72 * pitch)
-        for course, start in self.ceiling.joints:
-            strip, x = self.plan.strips[course - 1], self.plan.left_end + start
-            low, high = self.at((x, edge_at(strip.low, x))), self.at((x, edge_at(strip.high, x)))
-            yield Line([low, high], 1.6)
-            if size >= 3.5:
-                foot = (low[1] + high[1]) / 2 + size * 0.36
-                room = min(size, (low[1] - high[1]) * 0.9)
-                yield Words((low[0] + 2, foot), self.takeoff.feet(start), room)
+        for cuts in self.joints:
+            for cut in cuts:
+                yield Line([self.at(point) for point in cut], 1.6)
+        for cuts in self.joints:
+            low, high = cuts[0][0], cuts[-1][1]
+            x, y = self.at(((low.x + high.x) / 2, (low.y + high.y) / 2))
+            words = self.takeoff.feet(low.x - self.plan.boards_from)
+            foot = min(max(y + 2.4, self.top + JOINT + 1), self.foot - 2)  # a narrow course has no room
+            wide = text_width(words, JOINT) + 4
+            hidden = any(
+                abs(at - x - wide / 2) < half + wide / 2 and abs(up - y) < half + JOINT
+                for at, up, half in self._rings()
+            )
+            yield from self._label((x + 2 - hidden * wide, foot), words, JOINT)
+
+    def _rings(self) -> Iterator[tuple[float, float, float]]:
+        """Where fixtures are drawn, and half of their larger size."""
+        for _, fixture, _ in self.ceiling.fixtures:
+            if fixture.along is not None:
+                yield *self.at((fixture.along, fixture.across)), max(fixture.half) * self.scale
+
+    def _label(
+        self, foot: tuple[float, float], words: str, size: float, *, bold: bool = False
+    ) -> Iterator[Stroke]:
+        """Words that no line runs through."""
+        (x, y), wide = foot, text_width(words, size)
+        low, high = y + 0.15 * size, y - 0.8 * size
+        yield Line(
+            [(x - 0.5, low), (x + wide + 1, low), (x + wide + 1, high), (x - 0.5, high)], fill="FFFFFF"
+        )
+        yield Words(foot, words, size, bold=bold)
 
     def _fixtures(self) -> Iterator[Stroke]:
         for number, (_, fixture, _) in enumerate(self.ceiling.fixtures, 1):
@@ -356,18 +418,7 @@ class _Sheet:
                 yield Line([*box, box[0]], 1.2)
             yield Line([(x - wide - 3, y), (x + wide + 3, y)], 0.4)
             yield Line([(x, y - high - 3), (x, y + high + 3)], 0.4)
-            label = f"F{number}"
-            size, beside = 7.5, x + wide + 5
-            yield Line(
-                [
-                    (beside - 1, y - 8),
-                    (beside + text_width(label, size) + 1, y - 8),
-                    (beside + text_width(label, size) + 1, y + 1),
-                    (beside - 1, y + 1),
-                ],
-                fill="FFFFFF",
-            )
-            yield Words((beside, y - 1), label, size, bold=True)
+            yield from self._label((x + wide + 5, y - 1), f"F{number}", 7.5, bold=True)
 
     def _pole(self) -> Iterator[Stroke]:
         x = self.left - 16
@@ -375,8 +426,8 @@ class _Sheet:
         yield Line([(x, self.foot), (x, top)], 1.2)
         yield Line([(x - 4, self.foot), (x + 4, self.foot)], 1.2)
         pitch = self.ceiling.laying[0] * self.scale
-        every = next((step for step in (1, 2, 5, 10) if step * pitch >= 5.5), 20)
-        size = min(7.5, 0.9 * every * pitch)
+        every = next((step for step in (1, 2, 5, 10) if step * pitch >= MARKED), 20)
+        size = 7.5
         for mark in self.marks:
             y = self.at((0, mark.far_edge))[1]
             yield Line([(x - 4, y), (x + 4, y)], 0.6)
@@ -390,12 +441,12 @@ class _Sheet:
 
     def _walls(self) -> Iterator[Stroke]:
         wall = f"start wall: {self.ceiling.wall}" if self.ceiling.wall else "start wall"
-        middle = self.left + self.plan.right[0].x * self.scale / 2
+        right = self.at((max(point.x for point in self.plan.walls), 0))[0]
+        middle = (self.left + right) / 2
         yield Words((middle, self.foot + 10), f"{wall} (course 1)", 8, bold=True, side="middle")
         yield Words((self.left, self.foot + 10), "left end", 7.5)
-        yield Words(
-            (self.left + self.plan.right[0].x * self.scale, self.foot + 10), "right end", 7.5, side="end"
-        )
+        yield Words((right, self.foot + 10), "right end", 7.5, side="end")
+        yield Words((self.left, self.foot + 20), SEEN, 7.5)
 
     def _below(self) -> Iterator[Stroke]:
         takeoff = self.takeoff
@@ -426,8 +477,14 @@ class _Sheet:
         yield Line([(right - length, foot - 14), (right, foot - 14)], 1.8)
         for x in (right - length, right):
             yield Line([(x, foot - 17), (x, foot - 11)], 0.8)
-        words = f"scale 1:{self.ratio} printed at full size; bar {takeoff.feet(bar)}"
+        words = f"scale 1:{self.ratio} printed at full size; bar {takeoff.bar}"
         yield Words((right, foot), words, 7.5, side="end")
+
+
+def _millimetres(length: float) -> str:
+    """Word millimetres with a space between the thousands: 1 234.5."""
+    whole, point, part = millimetre_words(length).partition(".")
+    return f"{int(whole):,}".replace(",", " ") + point + part
 
 
 def _span(lengths: list[float], words: Callable[[float], str]) -> str:

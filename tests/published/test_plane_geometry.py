@@ -6,6 +6,7 @@ Agreement 1e-9 for areas, 1e-6 in for places, where its moved walls round differ
 """
 
 import math
+from functools import reduce
 
 import pytest
 from hypothesis import assume, given, settings
@@ -14,6 +15,7 @@ from shapely import Polygon, box
 from strategies import lengths
 
 from sheetcalc.trade.courses import course_marks
+from sheetcalc.trade.drawing import drawn_by_corners
 from sheetcalc.trade.shapes import course_pieces, shape_area, shape_perimeter, shape_size, shape_walls
 
 FACES = st.sampled_from([3.125, 5, 5.125, 6.875])
@@ -94,6 +96,11 @@ def seen(shape):
     return [(x, y, far_x, far_y) for x, y, far_x, far_y in bounds if min(far_x - x, far_y - y) > THREAD]
 
 
+def covered(rings):
+    """What lies within an odd number of rings."""
+    return reduce(lambda one, other: one.symmetric_difference(other), map(Polygon, rings), Polygon())
+
+
 @given(rooms)
 def test_area_and_sizes_as_shapely(points):
     along, across = map(list, zip(*points, strict=True))
@@ -122,6 +129,7 @@ def test_pieces_as_shapely(points, face, gap, holes):
         left = left.difference(box(x - gap, y - gap, x + wide + gap, y + deep + gap))
     along, across, openings = map(list, zip(*corners, strict=True))
     pieces = course_pieces(along, across, face, gap, take_up=0, openings=openings)
+    plan = drawn_by_corners(along, across, face, gap, take_up=0, corner_openings=openings)
 
     reach = max(y for _, y in points)
     for mark in course_marks(reach, face, gap, take_up=0):
@@ -132,6 +140,8 @@ def test_pieces_as_shapely(points, face, gap, holes):
             wide = strip.buffer(-1e-5, join_style="mitre")
             assume(len(seen(wide)) == len(expected))
         assert len(mine) == len(expected)
+        drawn = [ring for board in plan.boards if board.course == mark.course for ring in board.rings]
+        assert covered(drawn).symmetric_difference(strip).area < THREAD
         for piece, (x, y, far_x, far_y) in zip(mine, expected, strict=True):
             assert piece.start == pytest.approx(x, abs=1e-6)
             assert piece.length == pytest.approx(far_x - x, abs=1e-6)

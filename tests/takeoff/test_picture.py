@@ -53,3 +53,22 @@ def test_a_look_says_which_fixture(job: Job):
     looks = dict(zip([row[0] for row in job["look_checks"]], job["look_where"], strict=True))
     assert looks["Every fixture is framed"] == f"Measure: {job['fixture_name'][1]} and 1 more"
     assert looks["Flanges hide the edges of the holes"] == "Measure"
+
+
+def test_a_ceiling_by_its_corners_is_drawn_as_it_is(job: Job):
+    inch = 1 if "'" in job["along_read"][0][0] else 25.4
+    corners = [(0, 0), (320, 0), (280, 94), (0, 94)]
+    typed = {"pole_ceiling": job["name_used"][0]}  # whose corners need no name
+    for row, (along, across) in enumerate(corners, 1):
+        typed |= {f"corner_along.{row}": str(along * inch), f"corner_across.{row}": str(across * inch)}
+    job.type(typed)
+    assert job["picture_short"] == 0
+    walls = list(zip(job["walls_across"], job["walls_up"], strict=True))
+    (left, low), (right, _) = walls[:2]
+    scale = (right - left) / 320
+    back = [((x - left) / scale, (y - low) / scale) for x, y in walls[:4]]
+    for found, corner in zip(back, corners, strict=False):
+        assert found == pytest.approx(corner, abs=0.01)
+    assert len(drawn(job, "joints")) == job["joints.1"] > 9
+    most = max(x for x, _ in drawn(job, "joints"))
+    assert left < most < right

@@ -1,5 +1,6 @@
 """The picture against what it pictures: the same lengths, areas and places, found from the drawn points."""
 
+import math
 from itertools import pairwise
 
 import pytest
@@ -7,9 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import ceilings
 
-from sheetcalc.errors import InputError, NotReadable
+from sheetcalc.errors import EntryError, InputError, NotReadable
 from sheetcalc.trade.courses import course_count, course_ends, course_marks
-from sheetcalc.trade.drawing import FRAME, Fixture, around, drawing_lines, drawn, edge_at
+from sheetcalc.trade.drawing import (
+    FRAME,
+    Fixture,
+    around,
+    drawing_lines,
+    drawn,
+    drawn_by_corners,
+    within,
+)
 from sheetcalc.trade.readings import ceiling_area
 
 PORCH = {"along": 192, "across": 120, "face": 5.125, "gap": 0.5}
@@ -55,19 +64,20 @@ def test_courses_lie_one_against_the_other_from_wall_to_wall(ceiling, along):
     except InputError:
         return  # a layout "full" that runs out
     marks, ends = course_marks(**ceiling), course_ends(**ceiling)
-    assert len(plan.strips) == course_count(**ceiling)
-    for strip, other in pairwise(plan.strips):
-        assert strip.high == other.low
-    for strip, mark in list(zip(plan.strips, marks, strict=True))[1:-1]:
-        assert strip.high[0].y == pytest.approx(mark.far_edge)
-        assert strip.high[0].y - strip.low[0].y == pytest.approx(ceiling["face"])
+    assert len(plan.boards) == course_count(**ceiling)
+    for board, mark in list(zip(plan.boards, marks, strict=True))[1:-1]:
+        edges = sorted({round(point.y, 9) for point in board.rings[0]})
+        assert edges == pytest.approx([mark.far_edge - mark.width, mark.far_edge])
     places = [along * at / max(1, len(ends) - 1) for at in range(len(ends))]
     for x, end, reading in zip(places, ends, ceiling["across"], strict=True):
-        start, finish = edge_at(plan.start, x), edge_at(plan.finish, x)
-        assert finish - start == pytest.approx(reading, abs=1e-6)
-        inside = plan.left_end <= x <= along - plan.left_end
-        if inside:
-            assert edge_at(plan.strips[-1].high, x) == pytest.approx(finish - end.finish_gap, abs=1e-6)
+        x = min(max(x, 1e-6), along - 1e-6)
+        [(start, finish)] = within([plan.walls], x)
+        assert finish - start == pytest.approx(reading, abs=1e-5)
+        if plan.boards_from <= x < along - plan.boards_from:
+            edges = [within(board.rings, x) for board in plan.boards]
+            for [(_, high)], [(low, _)] in pairwise(edges):
+                assert high == pytest.approx(low)
+            assert edges[-1][0][1] == pytest.approx(finish - end.finish_gap, abs=1e-5)
 
 
 @given(
@@ -149,11 +159,6 @@ def test_fixtures_of_this_ceiling_that_say_where_they_are():
     assert drawing_lines("fixtures", **PORCH) == [(-1, -1)]
 
 
-def test_an_edge_goes_on_level_beyond_its_end():
-    strip = drawn(**PORCH).strips[1]
-    assert edge_at(strip.low, 500) == strip.low[-1].y
-
-
 def test_a_fixture_without_a_place_is_not_drawn_by_itself_either():
     with pytest.raises(NotReadable, match="positions_along"):
         around(Fixture("round", 6, None, 60, None))
@@ -167,6 +172,110 @@ def test_the_bar_is_as_long_as_it_says():
 def test_the_last_point_is_repeated():
     walls = drawing_lines("walls", **PORCH)
     assert drawing_lines("walls", **PORCH, points=9) == walls + [walls[-1]] * (9 - len(walls))
+
+
+# --- Ceilings by their corners ---
+
+L_SHAPE = {"corners_along": [0, 192, 192, 96, 96, 0], "corners_across": [0, 0, 50, 50, 120, 120]}
+AROUND = {"along": 192, "across": 120, "face": 5, "gap": 0.5}  # courses end at 5.5, 10.5 and on
+
+
+def room(points, what="walls"):
+    """Points of the frame back in inches; the L is 192 wide."""
+    walls = drawing_lines("walls", **AROUND, **L_SHAPE)
+    left, low = min(p.x for p in walls), min(p.y for p in walls)
+    scale = (max(p.x for p in walls) - left) / 192
+    return [((p.x - left) / scale, (p.y - low) / scale) for p in points]
+
+
+def near(points, expected):
+    return len(points) == len(expected) and all(
+        math.dist(*pair) < 0.02 for pair in zip(points, expected, strict=True)
+    )
+
+
+def test_the_walls_of_an_l_run_from_corner_to_corner():
+    corners = [*zip(*L_SHAPE.values(), strict=True)]
+    walls = room(drawing_lines("walls", **AROUND, **L_SHAPE))
+    assert near(walls, [*corners, corners[0]])
+
+
+def test_courses_of_an_l_are_cut_by_its_walls():
+    plan = drawn_by_corners(**L_SHAPE, face=5, gap=0.5)
+    marks = course_marks(across=120, face=5, gap=0.5)
+    assert len(plan.boards) == len(marks) == 24
+    for board, mark in zip(plan.boards, marks, strict=True):
+        near, far = mark.far_edge - mark.width, mark.far_edge
+        assert board.ends == pytest.approx((0.5, 191.5 if near < 49.5 else 95.5))
+        [(low, high)] = within(board.rings, 150) or [(None, None)]
+        assert (low, high) == ((near, min(far, 49.5)) if near < 49.5 else (None, None))
+    notched = next(board for board in plan.boards if len(set(board.rings[0])) > 4)
+    assert not notched.ripped  # full width in one arm
+    assert [board.course for board in plan.boards if board.ripped] == [24]
+
+
+def test_an_opening_parts_the_courses_and_is_drawn():
+    hole = {"corner_openings": [None] * 6 + [1, 1]}
+    corners = {"corners_along": [*L_SHAPE["corners_along"], 40, 70]}
+    corners |= {"corners_across": [*L_SHAPE["corners_across"], 20, 41]}
+    plan = drawn_by_corners(**corners, **hole, face=5, gap=0.5)
+    parted = [board for board in plan.boards if board.course in (6, 7)]  # 25.5 to 30.5, and to 35.5
+    assert [board.ends for board in parted] == [(0.5, 39.5), (70.5, 191.5)] * 2
+    path = room(drawing_lines("courses", **AROUND, **corners, **hole))
+    for x, y in ((40, 20), (70, 41), (70.5, 25.5), (39.5, 30.5)):
+        assert any(near([(x, y)], [point]) for point in path), (x, y)
+
+
+def test_a_hole_within_one_board_is_drawn_in_it():
+    corners = {"corners_along": [0, 96, 60, 62], "corners_across": [0, 50, 21.5, 22]}
+    plan = drawn_by_corners(**corners, corner_openings=[None, None, 1, 1], face=5, gap=0.25, layout="full")
+    [holed] = [board for board in plan.boards if len(board.rings) == 2]
+    assert holed.course == 5
+    assert holed.cuts(61) == [((61, 20.25), (61, 21.25)), ((61, 22.25), (61, 25.25))]
+    assert holed.cuts(30) == [((30, 20.25), (30, 25.25))]
+
+
+def test_end_joints_of_an_l_start_no_stretch():
+    hole = {"corner_openings": [None] * 6 + [1, 1]}
+    corners = {"corners_along": [*L_SHAPE["corners_along"], 40, 70]}
+    corners |= {"corners_across": [*L_SHAPE["corners_across"], 20, 41]}
+    pieces = {"courses": [6, 6, 6, 7], "starts": [0.5, 70.5, 150, 0.5]}
+    marks = room(drawing_lines("joints", **AROUND, **corners, **hole, **pieces))
+    assert near(marks, [(150, 28)])
+    with pytest.raises(InputError, match=r"starts is 55, but must lie within the ceiling"):
+        drawing_lines("joints", **AROUND, **corners, **hole, courses=[6], starts=[55])
+
+
+def test_corners_of_another_ceiling_leave_the_rectangle():
+    other = L_SHAPE | {"corner_ceilings": [2] * 6}
+    assert drawing_lines("walls", **AROUND, **other, ceiling=1) == drawing_lines("walls", **AROUND)
+    by_corners = drawing_lines("walls", **AROUND, **L_SHAPE)
+    assert drawing_lines("walls", **AROUND, **other, ceiling=2) == by_corners
+    assert drawing_lines("walls", **AROUND, **L_SHAPE, ceiling=1) == by_corners
+
+
+def test_a_rectangle_is_drawn_alike_by_readings_and_by_corners():
+    corners = {"corners_along": [0, 192], "corners_across": [0, 120]}
+    joints = {"courses": [1, 1, 2], "starts": [0.5, 60, 0.5]}
+    from_boards = joints | {"starts": [start - 0.5 for start in joints["starts"]]}
+    for what in ("walls", "courses", "first", "last", "joints", "bar"):
+        by_readings = drawing_lines(what, **AROUND, **from_boards)
+        assert set(drawing_lines(what, **AROUND, **corners, **joints)) == set(by_readings)
+
+
+@pytest.mark.parametrize(
+    ("change", "argument"),
+    [
+        ({"corners_across": [0, 5, 50, 50, 120]}, "corners_across"),
+        ({"corners_across": [-1, 0, 50, 50, 120, 120]}, "corners_across"),
+        ({"corner_openings": [1] * 6}, "corners_along"),
+        ({"corner_ceilings": [1]}, "corner_ceilings"),
+    ],
+)
+def test_wrong_corners_are_named_as_they_were_given(change, argument):
+    with pytest.raises(EntryError) as refused:
+        drawing_lines("walls", **AROUND, **(L_SHAPE | change))
+    assert refused.value.argument == argument
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,6 @@
 """Plans to print: what the pages say is what the takeoff says."""
 
+import math
 import re
 import shutil
 import xml.etree.ElementTree as ET
@@ -9,6 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+import sheetcalc
 from sheetcalc.cli import main
 from sheetcalc.workbooks.compute import compute
 from sheetcalc.workbooks.draw import draw
@@ -74,7 +76,7 @@ def test_one_ceiling_as_pdf(takeoff: Path, tmp_path: Path, capsys: pytest.Captur
     assert main(["draw", str(takeoff), "--pdf", str(file)]) == 2  # it is there already
 
 
-def test_a_metric_takeoff_is_drawn_in_metres_on_a4(tmp_path: Path):
+def test_a_metric_takeoff_is_drawn_in_millimetres_on_a4(tmp_path: Path):
     file = tmp_path / "plan.svg"
     done = draw(TEMPLATES / "porch_ceiling_metric.xlsx", file)
     words = file.read_text(encoding="utf-8")
@@ -82,6 +84,10 @@ def test_a_metric_takeoff_is_drawn_in_metres_on_a4(tmp_path: Path):
     assert 'viewBox="0 0 842 1785"' in words
     assert "bar 1 m" in words
     assert not re.search(r"\d'-\d|\d/16|\d in\b", words)
+    verandah = texts(ET.fromstring(words).findall(f"{SVG}g")[2])
+    assert [text for text in verandah if text in ("78", "1 047.5", "2 204")] == ["78", "1 047.5", "2 204"]
+    assert any(text.startswith("7 930 to 7 932 along the boards, 2 215 to 2 218 across") for text in verandah)
+    assert any(text.endswith("Lengths are in mm.") for text in verandah)
 
 
 @pytest.mark.parametrize(
@@ -151,24 +157,81 @@ def test_a_pdf_counts_from_below_and_escapes_brackets():
     assert b"/Title (A \\(small\\) page)" in data
 
 
-def test_a_ceiling_by_its_corners_is_told_and_the_others_are_drawn(
-    takeoff: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-):
-    shaped = tmp_path / "shaped.xlsx"
-    corners = {
-        "corner_along.1": "0",
-        "corner_across.1": "0",
-        "corner_along.2": "180",
-        "corner_across.2": "100",
+# --- Ceilings by their corners ---
+
+BACK = [(0, 0), (320, 0), (280, 94), (0, 94), (120, 40), (150, 60)]  # walls, and a chimney
+
+
+@pytest.fixture(scope="module")
+def pages(takeoff: Path, tmp_path_factory: pytest.TempPathFactory) -> list[ET.Element]:
+    folder = tmp_path_factory.mktemp("corners")
+    typed = {"ceiling.4": "Back porch", "first_framing.4": "12", "along.3": "59';59';59'"}
+    for row, (along, across) in enumerate(BACK, 1):
+        typed |= {f"corner_ceiling.{row}": "Back porch", f"corner_along.{row}": f"{along / 12:g}'"}
+        typed |= {f"corner_across.{row}": str(across), f"corner_opening.{row}": "1" if row > 4 else ""}
+    compute(takeoff, folder / "shaped.xlsx", typed)
+    assert main(["draw", str(folder / "shaped.xlsx"), "--svg", str(folder / "all.svg")]) == 0
+    drawing = ET.fromstring((folder / "all.svg").read_text(encoding="utf-8"))
+    return drawing.findall(f"{SVG}g")
+
+
+@pytest.fixture
+def back_porch(pages: list[ET.Element]) -> ET.Element:
+    return pages[3]
+
+
+def test_figures_are_large_enough_to_read_however_long_the_ceiling(pages: list[ET.Element]):
+    assert any(words.startswith("scale 1:96") for words in texts(pages[2]))
+    assert min(float(words.get("font-size") or 0) for words in pages[2].iter(f"{SVG}text")) >= 6.5
+
+
+def lines(page: ET.Element, width: str) -> list[list[tuple[float, float]]]:
+    """Places of the lines of a width, in inches from the lower left corner of the walls."""
+    found = {
+        each: [
+            [tuple(map(float, place.split(","))) for place in (line.get("points") or "").split()]
+            for line in page.iter(f"{SVG}polyline")
+            if line.get("stroke-width") == each
+        ]
+        for each in ("1.8", width)
     }
-    compute(takeoff, shaped, corners)
-    assert main(["draw", str(shaped), "--svg", str(tmp_path / "all.svg")]) == 1
-    said = capsys.readouterr()
-    assert said.out.endswith("written: Side porch, Garden porch\n")
-    assert said.err.startswith("Front porch is no rectangle and is not drawn: see the sheet Shapes.\n")
-    with pytest.raises(HandleProblem, match="Front porch is no rectangle and is not drawn"):
-        draw(shaped, tmp_path / "front.svg", "Front porch")
-    assert not (tmp_path / "front.svg").exists()
+    walls = found["1.8"][0]
+    left, foot = min(x for x, _ in walls), max(y for _, y in walls)
+    scale = (max(x for x, _ in walls) - left) / 320
+    return [[((x - left) / scale, (foot - y) / scale) for x, y in line] for line in found[width]]
+
+
+def near(found: list[tuple[float, float]], places: list[tuple[float, float]]) -> bool:
+    return all(min(math.dist(place, each) for each in found) < 0.1 for place in places)
+
+
+def test_walls_and_openings_stand_where_the_corners_say(back_porch: ET.Element):
+    assert texts(back_porch)[0] == "Back porch"
+    assert near(lines(back_porch, "1.8")[0], [(float(x), float(y)) for x, y in BACK[:4]])
+    chimney = next(line for line in lines(back_porch, "1.2") if len(line) == 5)
+    assert near(chimney, [(120, 40), (150, 60), (120, 60), (150, 40)])
+
+
+def test_courses_end_at_the_walls_and_around_openings(back_porch: ET.Element):
+    pieces = sheetcalc.course_pieces(
+        *map(list, zip(*BACK, strict=True)), 5.125, 0.5, openings=[None] * 4 + [1, 1]
+    )
+    drawn = lines(back_porch, "0.4")
+    for piece in pieces:
+        ends = [piece.start, piece.start + piece.length]
+        spans = [[min(x for x, _ in line), max(x for x, _ in line)] for line in drawn]
+        assert any(math.dist(ends, span) < 0.1 for span in spans), piece
+
+
+def test_joints_and_the_story_pole_are_in_figures(back_porch: ET.Element):
+    said = texts(back_porch)
+    assert "16 end joints: figures are from the line of the left-most corner." in said
+    assert [words for words in said if re.fullmatch(r"\d+", words)] == [
+        str(course) for course in range(1, 20)
+    ]
+    assert len(lines(back_porch, "1.6")) == 16
+    assert said.count("7'-9 1/2\"") == 1  # far edge of the last course
+    assert any("the start wall behind you, left is left" in words for words in said)
 
 
 def test_a_ceiling_named_by_a_number_has_its_joints(takeoff: Path, tmp_path: Path):
