@@ -267,12 +267,14 @@ def test_a_length_that_cannot_be_read_stops_the_price(run: Run, porch: Path):
     assert ran.code == 1
     assert re.search(r"Price +#N/A\n", ran.out)
     assert re.search(r"Ceiling area +#VALUE!\n", ran.out)
-    stops = ran.err.splitlines()
-    assert "stop: not so: Every reading can be read (Measure)" in stops
-    assert all(line.startswith("stop: ") for line in stops)
-    assert "look: " not in ran.err
+    entry, checks = ran.err.splitlines()
+    assert entry.startswith("stop: across.1.1 is “8 feet or so”, but must be a length such as 14'-3 3/8")
+    assert entry.endswith(" (Measure!B35: Across)")
     stored = openpyxl.load_workbook(porch, data_only=True)
-    assert stored["Start"]["A3"].value == f"stopped: {len(stops)} to mend"
+    stopped = stored["Start"]["A3"].value
+    assert [checks] == [
+        f"stop: {count} checks fail with it" for count in re.findall(r"stopped: (\d+) to mend", stopped)
+    ]
     assert run("compute", "porch.xlsx", "--set", "across.1=8' 8-1/4\"").code == 0
 
 

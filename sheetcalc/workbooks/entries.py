@@ -8,7 +8,7 @@ from typing import cast
 
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from sheetcalc.kinds import COUNT, MONEY, NUMBER, PERCENT, SHARE, SYSTEMS, TEMPERATURE, TEXT
+from sheetcalc.kinds import COUNT, NUMBER, PERCENT, SHARE, SYSTEMS, TEMPERATURE, TEXT
 from sheetcalc.workbooks.declare import DATE, FLAG, Item
 from sheetcalc.workbooks.page import Plan
 from sheetcalc.workbooks.place import fits_validation
@@ -26,7 +26,7 @@ _BOUNDS = {
     SHARE: ("10", "Type a share such as 12 %, which is 0.12; not over 10."),
     PERCENT: ("100", "Type a number of percent, 0 to 100: 18 means 18 %."),
 }
-_ANY_SIGN = (MONEY, NUMBER, TEMPERATURE)
+_ANY_SIGN = (NUMBER, TEMPERATURE)
 _MOST = "1000000000"
 
 Entered = float | str | bool | date

@@ -88,6 +88,16 @@ class Handles:
         left, right = (whole.left + int(cell) - 1,) * 2 if cell else (whole.left, whole.right)
         return Area(whole.sheet, top, left, top, right)
 
+    def owners(self) -> dict[tuple[str, Place], str]:
+        """Name that means each cell most closely; the names of whole tables mean none by itself."""
+        found: dict[tuple[str, Place], str] = {}
+        for name, cells in sorted(self._areas.items(), key=lambda one: (one[1].size, one[0])):
+            if cells.top == cells.bottom or not self.is_block(cells):
+                for row in cells.rows():
+                    for at in row:
+                        found.setdefault((cells.sheet, at), name)
+        return found
+
     def rows(self, handle: str, get: Callable[[str, Place], Cell]) -> list[list[tuple[int, int]]]:
         """Rows of cells that a value for this handle goes into: those in use.
 

@@ -1,6 +1,6 @@
 """What the names of a workbook hold, from the file alone: for a person who puts them into a form."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from itertools import takewhile
 from typing import NamedTuple
 
@@ -72,12 +72,21 @@ def names(book: Workbook, text: str = "") -> list[Named]:
     return sorted(wanted, key=lambda one: (titles.index(one.cells.sheet), *one.cells[1:3], -one.cells.size))
 
 
-def _named(book: Workbook, handles: Handles, name: str, cells: Area, rows: list[str]) -> Named:
+def words(book: Workbook, handles: Handles, name: str) -> tuple[str, str]:
+    """Label and unit of a name, as its sheet says them; of a row of a table, the row and its column."""
+    cells = handles.area(name)
     sheet = book.sheets[cells.sheet]
-    if cells.top == cells.bottom:
-        label, unit = _beside(sheet, cells)
-    else:
-        label, unit = (_title(sheet, cells), "") if handles.is_block(cells) else _over(sheet, cells)
+    if cells.top < cells.bottom:
+        return (_title(sheet, cells), "") if handles.is_block(cells) else _over(sheet, cells)
+    column = name.partition(".")[0].lower()
+    if column == name.lower() or column not in set(handles):
+        return _beside(sheet, cells)
+    label, unit = _over(sheet, handles.area(column))
+    return f"{_first([sheet.value(cells.top, 1)])}: {label}", unit
+
+
+def _named(book: Workbook, handles: Handles, name: str, cells: Area, rows: list[str]) -> Named:
+    label, unit = words(book, handles, name)
     in_order = sorted(rows, key=lambda row: handles.area(f"{name}.{row}").top)
     return Named(name, label, _held(book, handles, cells), unit, cells, tuple(in_order))
 
@@ -137,5 +146,5 @@ def _title(sheet: Sheet, cells: Area) -> str:
     return title
 
 
-def _first(values: Iterator[Cell]) -> str:
+def _first(values: Iterable[Cell]) -> str:
     return next((value.strip() for value in values if isinstance(value, str) and value.strip()), "")

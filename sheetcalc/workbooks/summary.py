@@ -1,14 +1,19 @@
 """What a computed workbook says, on one screen: its answers, and what stops it or deserves a look."""
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.workbooks.compute import Report
 from sheetcalc.workbooks.shown import shown
+from sheetcalc.workbooks.wrong import Spot, wrong_entries
 
 ANSWERS = "answers"  # handle of the lines to show: label, value, unit
 CHECKS = {"entries_needed": "missing", "stop_checks": "stop", "look_checks": "look"}
 """Handles of the tables of label, state and where, and what a check says whose state is not "ok"."""
+
+
+_UNKNOWN = "not known"  # what a look says while something stops the job
 
 
 class Points(NamedTuple):
@@ -33,21 +38,52 @@ def points(report: Report) -> Points:
     """
     stops: list[str] = []
     looks: list[str] = []
+    failing: dict[Spot, str] = {}
+    unknown = 0
     for table, word in CHECKS.items():
-        found = looks if word == "look" else stops  # an error among the looks stops nothing
-        for label, state, where, *_ in _rows(report, table):
-            if state != "ok":
-                found.append(f"{word}: {_so(word, state)}{shown(label)} ({shown(where)})")
-    if any(stop.startswith("missing") for stop in stops):
+        for row, (label, state, where, *_) in enumerate(_rows(report, table)):
+            said = f"{word}: {_so(word, state)}{shown(label)} ({shown(where)})"
+            if state == "ok":
+                continue
+            if word == "stop":
+                failing[_cell(report, table, row)] = said
+            elif word == "missing":
+                stops.append(said)
+            elif state == _UNKNOWN:
+                unknown += 1
+            else:  # an error among the looks stops nothing
+                looks.append(said)
+    if stops:
         looks.clear()  # nothing is worth a look before there is a price
-    return Points(stops, looks)
+    elif unknown:
+        looks.append(f"look: {unknown} point{'s' * (unknown > 1)} cannot be told until that is mended")
+    return Points(stops + _folded(report, failing), looks)
+
+
+def _folded(report: Report, failing: Mapping[Spot, str]) -> list[str]:
+    """Say which entries are wrong, and only count the checks that fail with them."""
+    wrong = wrong_entries(report.host, report.handles, failing)
+    if not wrong:
+        return list(failing.values())
+    spots = {spot for one in wrong for spot in one.spots}
+    alone = [said for spot, said in failing.items() if spots.isdisjoint(report.host.behind([spot]))]
+    follow = len(failing) - len(alone)
+    checks, them = "check fails" if follow == 1 else "checks fail", "it" if len(wrong) == 1 else "them"
+    more = [f"stop: {follow} {checks} with {them}"] if follow else []
+    return [*(f"stop: {one.sentence}" for one in wrong), *more, *alone]
+
+
+def _cell(report: Report, table: str, row: int) -> Spot:
+    """Where the state of a check stands."""
+    area = report.handles.area(table)
+    return area.sheet, (area.top + row, area.left + 1)
 
 
 def _so(word: str, state: Cell) -> str:
     """Say that things are not as a check's sentence tells that they ought to be."""
     if word == "missing":
         return ""
-    return "not known: " if state == "not known" else "not so: "
+    return "not known: " if state == _UNKNOWN else "not so: "
 
 
 def summary(report: Report) -> list[str]:

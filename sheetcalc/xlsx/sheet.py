@@ -2,12 +2,14 @@
 
 import re
 from bisect import bisect_right
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from sheetcalc.cells.values import Cell
 from sheetcalc.xlsx.cells import read, written, xml_text
 from sheetcalc.xlsx.formulas import Area, address, area, column_number, moved
 from sheetcalc.xlsx.package import FileProblem, new_parser, read_xml
+from sheetcalc.xlsx.rules import Rule, read_rules
 
 Place = tuple[int, int]
 """Row and column, from 1."""
@@ -114,6 +116,11 @@ class Sheet:
     def computed(self, row: int, column: int) -> bool:
         """Tell whether a cell is a result."""
         return (row, column) in self.formulas or (row, column) in self.members
+
+    @cached_property
+    def rules(self) -> list[Rule]:
+        """What its entries may hold."""
+        return read_rules(self.title, self._data, self._where)
 
     def put(self, row: int, column: int, value: Cell) -> None:
         """Enter a value as if typed: text stays text, also if it begins with =; None empties the cell.

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
@@ -14,10 +14,9 @@ from sheetcalc.trade.lengths import inch_fraction, parse_length
 from sheetcalc.workbooks.compare.vary import is_number
 from sheetcalc.workbooks.compare.what_if import Shown, Spot, WhatIf
 from sheetcalc.workbooks.handles import HandleProblem
-from sheetcalc.workbooks.names import names
+from sheetcalc.workbooks.names import words
 from sheetcalc.workbooks.shown import shown
 from sheetcalc.xlsx.cells import number_text
-from sheetcalc.xlsx.formulas import Area
 
 STEPS = (
     "Each entry moved by: lengths 1/8 in or 3 mm, percentages 1 point, whole numbers 1, everything else 10 %."
@@ -190,8 +189,8 @@ def _moved(job: WhatIf, asked: Sequence[Shown], line: _Line, given: Step | None)
         if not is_number(result) and not reason:
             way = "less" if sign < 0 else "more"
             reason = f"{way}: {job.reason(entries, asked) or 'no number comes out'}"
-    words = {shown(value, looks) for value in line.values.values()}
-    value = words.pop() if len(words) == 1 else f"{len(line.values)} values"
+    said = {shown(value, looks) for value in line.values.values()}
+    value = said.pop() if len(said) == 1 else f"{len(line.values)} values"
     return Moved(
         line.handle,
         line.label,
@@ -246,33 +245,15 @@ def _lines(job: WhatIf, of: Spot) -> Iterator[_Line]:
     """Entries that a result depends on, in the order of the workbook."""
     job.computed({})
     behind = job.host.behind([of])
-    told: Mapping[str, tuple[str, str]] = {
-        one.handle.lower(): (one.label, one.unit) for one in names(job.book)
-    }
-    known = set(job.handles)
-    areas = {handle: job.handles.area(handle) for handle in known}
-    owners: dict[Spot, str] = {}
-    for handle, area in sorted(areas.items(), key=lambda one: (one[1].size, one[0])):
-        if area.top != area.bottom and job.handles.is_block(area):
-            continue
-        for row in area.rows():
-            for at in row:
-                owners.setdefault((area.sheet, at), handle)  # the name that means it most closely
+    owners = job.handles.owners()
     cells: dict[str, list[Spot]] = {}
     titles = list(job.book.sheets)
     for spot in sorted(behind & owners.keys(), key=lambda spot: (titles.index(spot[0]), spot[1])):
         if not job.book.sheets[spot[0]].computed(*spot[1]):
             cells.setdefault(owners[spot], []).append(spot)
     for handle, spots in cells.items():
-        label, unit = told.get(handle) or told.get(handle.partition(".")[0], ("", ""))
-        if "." in handle:  # a row of a table
-            label = f"{_row_words(job, areas[handle])}: {label}"
+        label, unit = words(job.book, job.handles, handle)
         yield _Line(handle, label, unit, dict(_values(job, handle, spots, unit)))
-
-
-def _row_words(job: WhatIf, row: Area) -> str:
-    words = job.book.sheets[row.sheet].value(row.top, 1)
-    return words if isinstance(words, str) else ""
 
 
 def _values(job: WhatIf, handle: str, spots: Sequence[Spot], unit: str) -> Iterator[tuple[Spot, Cell]]:

@@ -10,6 +10,7 @@ from sheetcalc.hosts.headless import Headless
 from sheetcalc.workbooks.compute import Report
 from sheetcalc.workbooks.handles import HandleProblem, Handles
 from sheetcalc.workbooks.summary import points
+from sheetcalc.workbooks.wrong import against_rules, refused
 from sheetcalc.xlsx.formulas import Area, address
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import NumberFormat, Workbook
@@ -132,8 +133,12 @@ class WhatIf:
     def reason(self, entries: Entries, shown: Iterable[Shown]) -> str:
         """Why cells are errors or blank with these entries: a call's sentence, else what stops the job."""
         self.computed(entries)
+        for entry in against_rules(self.host, self.handles):
+            if not entry.spots.isdisjoint(entries):
+                return entry.sentence
         for _, (sheet, at), *_ in shown:
             if isinstance(self.get(sheet, at), CellError) and (why := self.host.reason(sheet, address(*at))):
-                return why
+                found = refused(self.host, self.handles, why, self.host.behind([(sheet, at)]))
+                return found[0].sentence if found else why
         found = points(Report(Path(self.book.file), self.handles, self.host))
         return "; ".join(found.stops[:2]) + (" …" if len(found.stops) > 2 else "")

@@ -98,7 +98,9 @@ def test_a_percentage_by_a_share_of_it_or_by_points(
 
 def test_an_entry_that_cannot_be_moved_says_why(found: Sensitivity):
     reasons = {one.handle: one.reason for one in found.stuck}
-    assert re.match("less: stop: not so: No figure is below zero", reasons["tax_rate"])
+    assert re.match(
+        r"less: tax_rate is -1\.0%: type a share such as 12 %.* \(Price!\w+: Tax rate\)$", reasons["tax_rate"]
+    )
 
 
 @pytest.fixture

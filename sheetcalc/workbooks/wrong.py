@@ -1,0 +1,169 @@
+"""Entries that cannot be right: which, what is typed there and why; told before what follows from them."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from sheetcalc.cells.values import Cell, CellError
+from sheetcalc.compare import same
+from sheetcalc.errors import EntryError
+from sheetcalc.hosts.headless import Headless
+from sheetcalc.trade.lengths import parse_length
+from sheetcalc.workbooks.handles import Handles
+from sheetcalc.workbooks.names import words
+from sheetcalc.workbooks.shown import shown
+from sheetcalc.xlsx.formulas import Area, address
+from sheetcalc.xlsx.sheet import Place
+
+Spot = tuple[str, Place]
+"""A cell: its sheet and its place."""
+
+_REFUSED = re.compile(r"(\w+)\b.*? is (.+?), but (.+)", re.DOTALL)
+_NUMBER = re.compile(r"(-?[\d.]+(?:e[+-]?\d+)?)(?: (?!cells)\S+)?")
+_LENGTHS = ("in", "mm")
+
+
+class Wrong(NamedTuple):
+    """An entry that cannot be right: its name, what is typed there, the rule that it breaks, and where."""
+
+    sentence: str
+    spots: frozenset[Spot]
+
+
+def wrong_entries(host: Headless, handles: Handles, failing: Iterable[Spot]) -> list[Wrong]:
+    """Find the entries because of which checks fail.
+
+    Parameters
+    ----------
+    host, handles : Headless, Handles
+        The computed workbook.
+    failing : iterable of Spot
+        The checks' cells.
+
+    Returns
+    -------
+    list of Wrong
+        Those against the rules of the file itself, lengths that cannot be read, what a function refuses.
+    """
+    found = against_rules(host, handles)
+    for spot in failing:
+        behind = host.behind([spot])
+        if not _explained(behind, found):
+            found += unreadable(host, handles, behind)
+        if not _explained(behind, found):
+            error = next((at for at in sorted(behind) if isinstance(_value(host, at), CellError)), None)
+            if error and (why := host.reason(error[0], address(*error[1]))):
+                see = Wrong(f"{why} (see {Area(error[0], *error[1], *error[1])})", frozenset([error]))
+                found += refused(host, handles, why, behind) or [see]
+    return found
+
+
+def against_rules(host: Headless, handles: Handles) -> list[Wrong]:
+    """Find the entries that break the rules which the file itself has for them."""
+    found: dict[Spot, str] = {}
+    for title, sheet in host.book.sheets.items():
+        entries = [at for at in sheet.places() if not sheet.computed(*at)] if sheet.rules else []
+        for rule in sheet.rules:
+            for at in entries:
+                if any(_within(at, cells) for cells in rule.cells):
+                    value = _value(host, (title, at))
+                    if why := rule.broken(value, lambda cells: _values(host, cells)):
+                        typed = _typed(host, (title, at), value)
+                        found[title, at] = f"is {typed}: {why[:1].lower()}{why[1:].rstrip('.')}"
+    return _worded(host, handles, found)
+
+
+def unreadable(host: Headless, handles: Handles, behind: Iterable[Spot]) -> list[Wrong]:
+    """Find the lengths among these cells that cannot be read."""
+    owners = handles.owners()
+    found: dict[Spot, str] = {}
+    for spot in _entries(host, behind):
+        value = _value(host, spot)
+        if not isinstance(value, str) or not value.strip() or spot not in owners:
+            continue
+        if words(host.book, handles, owners[spot])[1] in _LENGTHS:
+            try:
+                parse_length(value)
+            except EntryError as problem:
+                found[spot] = f"is {_typed(host, spot, value)}, but {problem.rule}"
+    return _worded(host, handles, found)
+
+
+def refused(host: Headless, handles: Handles, why: str, behind: Iterable[Spot]) -> list[Wrong]:
+    """Find the entry with the value that a call refuses, by the call's sentence.
+
+    Parameters
+    ----------
+    host, handles : Headless, Handles
+        The computed workbook.
+    why : str
+        The sentence: argument, its value as typed, the rule.
+    behind : iterable of Spot
+        Cells among which the entry is.
+    """
+    said = _REFUSED.fullmatch(why)
+    if not said:
+        return []
+    argument, typed, rule = said.groups()
+    owners = handles.owners()
+    alike = [spot for spot in _entries(host, behind) if spot in owners and _is(_value(host, spot), typed)]
+    named = [spot for spot in alike if owners[spot] == argument] or alike
+    if len({owners[spot] for spot in named}) > 1:  # the value alone does not tell which of them it is
+        return []
+    return _worded(host, handles, dict.fromkeys(named, f"is {typed}, but {rule}"))
+
+
+def _worded(host: Headless, handles: Handles, found: Mapping[Spot, str]) -> list[Wrong]:
+    """Say it once for all rows of a column, by its name; of a single cell with its row."""
+    owners = handles.owners() if found else {}
+    alike: defaultdict[tuple[str, str], list[Spot]] = defaultdict(list)
+    for spot, what in sorted(found.items()):
+        if spot in owners:
+            alike[owners[spot], what].append(spot)
+    wrong: list[Wrong] = []
+    for (name, what), spots in alike.items():
+        (sheet, at), cells = spots[0], handles.area(name)
+        label, _ = words(host.book, handles, name)
+        if len(spots) == 1 and cells.size > 1:
+            name += f".{at[0] - cells.top + 1}" + f".{at[1] - cells.left + 1}" * (cells.left < cells.right)
+        where = f"{Area(sheet, *at, *at)}" + (f" and {len(spots) - 1} more" if spots[1:] else "")
+        said = f"{name} {what} ({where}{f': {label}' if label else ''})"
+        wrong.append(Wrong(said, frozenset(spots)))
+    return wrong
+
+
+def _explained(behind: Iterable[Spot], found: Iterable[Wrong]) -> bool:
+    return any(not one.spots.isdisjoint(behind) for one in found)
+
+
+def _entries(host: Headless, spots: Iterable[Spot]) -> list[Spot]:
+    return [spot for spot in spots if not host.book.sheets[spot[0]].computed(*spot[1])]
+
+
+def _typed(host: Headless, spot: Spot, value: Cell) -> str:
+    return (
+        f"“{value}”" if isinstance(value, str) else shown(value, host.book.number_format(spot[0], *spot[1]))
+    )
+
+
+def _is(value: Cell, typed: str) -> bool:
+    """Tell whether a cell's value is the one that a sentence words, there with its unit."""
+    if isinstance(value, str):
+        return typed == f"“{value}”"
+    number = _NUMBER.fullmatch(typed)
+    return isinstance(value, float) and number is not None and same(value, float(number[1]))
+
+
+def _value(host: Headless, spot: Spot) -> Cell:
+    value = host.get(spot[0], address(*spot[1]))
+    assert not isinstance(value, list)
+    return value
+
+
+def _values(host: Headless, cells: Area) -> list[Cell]:
+    return [_value(host, (cells.sheet, at)) for row in cells.rows() for at in row]
+
+
+def _within(at: Place, cells: Area) -> bool:
+    return cells.top <= at[0] <= cells.bottom and cells.left <= at[1] <= cells.right

@@ -1,0 +1,90 @@
+"""A wrong entry is named first: its name, what is typed there, the rule; what follows from it is counted."""
+
+from pathlib import Path
+
+import pytest
+from jobs import Job
+
+from sheetcalc.workbooks.compute import Report
+from sheetcalc.workbooks.summary import Points, points
+
+LENGTH = "must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m"
+
+
+def told(job: Job) -> Points:
+    return points(Report(Path("porch.xlsx"), job.handles, job.host))
+
+
+@pytest.mark.parametrize(
+    ("typed", "first", "follow"),
+    [
+        ({"gap": "half"}, f"gap is “half”, but {LENGTH} (Measure!E65 and 2 more: Gap)", 5),
+        ({"gap.2": "-1"}, "gap.2 is -1 in, but must be 0 or more (Measure!E66: Gap)", 5),
+        ({"across.1": "8'9;wide"}, f"across.1.2 is “wide”, but {LENGTH} (Measure!C35: Across)", 6),
+        ({"gap_usual": "half"}, f"gap_usual is “half”, but {LENGTH} (Measure!B15: Gap at the walls)", 1),
+        (
+            {"profit": "abc"},
+            "profit is “abc”: type a share such as 12 %, which is 0.12; not over 10 (Start!B14: Profit)",
+            2,
+        ),
+        (
+            {"labor_rate": "-4"},
+            "labor_rate is -4.00: type a number (per h), 0 or more (Start!B12: Loaded rate)",
+            1,
+        ),
+        (
+            {"board.2": "D"},
+            "board.2 is “D”: choose from A, B, C, 1x4, 1x6, 1x8, 1x10, 1x12 (Measure!I66: Choice)",
+            7,
+        ),
+        (
+            {"task_rate.trim": "ask"},
+            "task_rate.trim is “ask”: type a number (Hours!D15: Cover trim: Hours per unit)",
+            3,
+        ),
+    ],
+)
+def test_the_entry_is_told_before_what_follows_from_it(
+    job: Job, typed: dict[str, str], first: str, follow: int
+):
+    job.type(typed)
+    fails = "1 check fails" if follow == 1 else f"{follow} checks fail"
+    assert told(job).stops == [f"stop: {first}", f"stop: {fails} with it"]
+
+
+def test_of_a_call_with_several_readings_the_sentence_is_told(job: Job):
+    job.type({"across.1": "104;104;120"})
+    first, second = told(job).stops
+    assert first.startswith("stop: across is 12 by 3 cells, but must not vary by more than one face: ")
+    assert second == "stop: 5 checks fail with it"
+
+
+def test_several_wrong_entries_are_told_together(job: Job):
+    job.type({"gap": "half", "profit": "abc"})
+    assert [stop.partition(" is ")[0] for stop in told(job).stops[:2]] == ["stop: profit", "stop: gap"]
+    assert told(job).stops[2] == "stop: 6 checks fail with them"
+
+
+def test_what_does_not_follow_from_it_is_told_by_itself(job: Job):
+    job.type({"gap": "half", "payment_share.1": "50"})
+    assert told(job).stops[1:] == [
+        "stop: 5 checks fail with it",
+        "stop: not so: Payments add up to the price (Price)",
+    ]
+
+
+def test_without_a_wrong_entry_every_check_is_told(job: Job):
+    job.type({"payment_share.1": "50", "stock_here.1": "10'"})
+    assert told(job).stops == [
+        "stop: not so: Every stock length stands once (Boards)",
+        "stop: not so: Payments add up to the price (Price)",
+    ]
+
+
+def test_looks_that_say_nothing_meanwhile_are_counted(job: Job):
+    job.type({"gap": "half"})
+    assert told(job).looks[-1] == "look: 5 points cannot be told until that is mended"
+
+
+def test_the_demo_breaks_no_rule_of_its_own(job: Job):
+    assert told(job).stops == []
