@@ -713,7 +713,7 @@ POLE = Lines(
             handle="pole_shape_jointed",
             label="By corners and jointed",
             kind=FLAG,
-            formula="=INDEX({jointed[]},{pole_no})*{pole_shaped}",
+            formula='=IF(INDEX({jointed[]},{pole_no})="","",INDEX({jointed[]},{pole_no})*{pole_shaped})',
         ),
         Item(handle="pole_joints", label="End joints", kind=COUNT, formula="=INDEX({joints[]},{pole_no})"),
         Item(
