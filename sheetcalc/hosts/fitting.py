@@ -149,7 +149,8 @@ class Fitter:
     def _known_shape(self, text: str) -> _Shape:
         key = text if "{" in text else _CELL_OR_NUMBER.sub("A1", text)  # no cell may stand in an array
         if "'" not in text or '"' not in text:  # else one might hold the other
-            key = _WORDS.sub('""', _SHEET.sub("", key))
+            key = _SHEET.sub("", key) if "!" in key else key
+            key = _WORDS.sub('""', key) if '"' in key else key
         if key not in self._shapes:
             self._shapes[key] = self._shape(key)
         return self._shapes[key]
