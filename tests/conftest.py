@@ -4,7 +4,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 from jobs import Job
+
+# No test fails for being slow: machines differ, and several processes share one.
+settings.register_profile("any_machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("any_machine")
 
 
 def _written(folder: Path, name: str, values: object, system: str = "us") -> Path:

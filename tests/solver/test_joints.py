@@ -298,7 +298,11 @@ def pieces_of(
     grain=st.integers(1, 2),
     price=st.sampled_from([0, 0, 9]),
 )
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
+)
 def test_no_layout_anywhere_costs_less_than_the_bound(
     length: int,
     count: int,

@@ -108,7 +108,7 @@ ENTRIES = {
 }
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(data=st.data())
 def test_like_typing_in_any_combination(porch: WhatIf, job: Job, data: st.DataObject):
     handles = data.draw(st.lists(st.sampled_from(sorted(ENTRIES)), min_size=1, max_size=3, unique=True))
