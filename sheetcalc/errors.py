@@ -9,6 +9,7 @@ Any other exception is a bug in this package.
 """
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from sheetcalc.compare import over, round_down, same, under
@@ -50,6 +51,11 @@ class NotReadable(EntryError):  # noqa: N818  (it says what the entry is)
 
 class NotFound(EntryError):  # noqa: N818
     """Nothing answers to the entry: no such species or size, no stock long enough."""
+
+
+def renamed(wrong: EntryError, names: Mapping[str, str]) -> EntryError:
+    """Say what is wrong with another function's argument of the one that its value came from."""
+    return type(wrong)(names.get(wrong.argument, wrong.argument), wrong.value, wrong.rule)
 
 
 def number(name: str, value: Any) -> float:

@@ -4,9 +4,9 @@ Nothing is worked out here that the job does not work out, so no rule stands her
 formulas of the other sheets a board or a direction reaches, and they are taken over with other references:
 those of a ceiling once for each way, those of the job side by side. The rest is read from the job as it is.
 
-Turned boards run along what was measured across, so the two readings change places, and a fixture its
-distances; gaps, trim and layout stay as entered. Ceilings by their corners are not taken over: a job with one is
-not compared.
+Turned boards run along what was measured across, so the two readings change places, as do the two places of a
+corner and of a fixture; gaps, trim and layout stay as entered. The stretches of ceilings by their corners stand in
+no cells of their own here, there would be too many: they are asked for within the formulas that read them.
 """
 
 import re
@@ -16,9 +16,10 @@ from functools import cache
 from typing import Concatenate, ParamSpec
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, TEXT
-from sheetcalc.takeoff import hours, order, plans, price, working
+from sheetcalc.takeoff import hours, order, plans, price, shapes, working
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.layout import BLOCK
+from sheetcalc.trade.shapes import CoursePiece
 from sheetcalc.workbooks.declare import FLAG, Answer, Block, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import Both, both
 
@@ -234,8 +235,14 @@ def _names(way: Way) -> dict[str, str]:
     names |= {"least_used": f"choice_least.{row}", "fixture_least": f"choice_least.{row}"}
     names |= {"wide": f"choice_wide.{row}", "per_bearing_used": f"choice_nails.{row}"}
     names |= {"courses_cut": f"courses_cut{end}", "keep_courses": f"keep_courses{end}"}
+    names |= {handle: handle + end for handle in OF_SHAPES}
+    names |= {"shape_face": f"face.{number}", "shape_least": f"choice_least.{row}"}
+    names |= {"shape_board": f"plan_no.{row}"}
     return names | (TURNED if way.turned else {})
 
+
+OF_SHAPES = ("run_count", "run_total", "run_longest", "run_ripped", "shape_jointed", "shape_joints")
+"""What is worked out of every ceiling by its corners."""
 
 TURNED = {
     "across_used": "along_used",
@@ -243,6 +250,9 @@ TURNED = {
     "first_bearing": "0",  # nobody has measured framing for boards that run the other way
     "position_across": "turned_from_wall",
     "width": "turned_size",
+    "corner_along": "corner_across",
+    "corner_across": "corner_along",
+    "shape_bearing": "0",
     **{handle: f"{handle}_turned" for handle in (*_RUN, "keep_half", "keep_from", "keep_to")},
 }
 
@@ -317,8 +327,49 @@ def _offer(way: Way) -> dict[str, str]:
 
 def _once(way: Way, formula: str) -> str:
     """Hold a formula back while its way is not worked out."""
-    told = _told(formula.removeprefix("=").replace(plans.OF_CORNERS, ""), _offer(way))
+    told = _told(formula.removeprefix("=").replace(plans.OF_CORNERS, _runs(way)), _offer(way))
     return f'=IF({{on{BY_WAY}.{way.number}}}=0,"",{told})'
+
+
+def _column(table: str, of: type[CoursePiece], name: str) -> str:
+    return f"INDEX({table},0,{of._fields.index(name) + 1})"
+
+
+def _runs(way: Way) -> str:
+    """Ask for the stretches of all ceilings by their corners, within PIECE_LIST."""
+    runs = _told(
+        "SHAPE_PIECES({corner_along[]},{corner_across[]},{shape_face},{shape_no[]},{shape_gap[]},"
+        "{shape_finish[]},{shape_layout[]},{shape_least},{take_up},{corner_opening[]},{corner_no[]},{saw_step})",
+        _names(way),
+    )
+    columns = (_column(runs, CoursePiece, name) for name in ("length", "ceiling", "course", "start"))
+    return "".join(f',IF({{shapes_used}}=0,"",{column})' for column in columns)
+
+
+def _shapes(way: Way) -> Table:
+    """Figures of the ceilings by their corners, from stretches that stand in no cells."""
+    names = _names(way)
+    pieces = f"COURSE_PIECES({shapes.PIECES})"
+    known = {item.handle: item for item in shapes.FIGURES.columns}
+    told = {
+        "shape_jointed": f"=INDEX({{jointed{way.end}[]}},{{shape_no}})",
+        # SUMIFS takes cells alone
+        "run_ripped": "=SUMPRODUCT(({run_width}<{shape_face}-{dust})*{run_length})",
+    }
+    columns = list[Item]()
+    for handle in OF_SHAPES:
+        formula = told.get(handle, known[handle].formula)
+        for name in ("length", "course", "start", "width"):
+            formula = formula.replace(f"{{run_{name}}}", _column(pieces, CoursePiece, name))
+        columns.append(
+            replace(known[handle], handle=handle + way.end, formula=_told(formula, names), note="")
+        )
+    return Table(
+        handle=f"shapes{way.end}",
+        title=f"{way.name}: ceilings by their corners",
+        like="shapes",
+        columns=tuple(columns),
+    )
 
 
 def _planned(way: Way) -> Iterator[Answer]:
@@ -349,12 +400,16 @@ def _plan_figures(way: Way) -> Lines:
                 Item(
                     handle=f"{what}_wrong{end}",
                     label=f"Problem, {what}",
-                    formula=_once(way, f'IF(ISERROR(SUM({{{counted}}})),{said},"ok")'),
+                    formula=_once(way, f'IF(ISERROR(SUM({counted})),{said},"ok")'),
                 )
                 for what, counted, said in (
-                    ("layout", f"courses{end}[]", '"no layout: see its notes on Layout with this board"'),
-                    ("piece", "piece_count", f'ENTRY_PROBLEM("PIECE_LIST",{plans.PIECES_OF})'),
-                    ("buy", "buy_boards", f'ENTRY_PROBLEM("BUY_LIST",{plans.BUY})'),
+                    (
+                        "layout",
+                        f"{{courses{end}[]}},{{run_total{end}[]}}",
+                        '"no layout: see its notes on Layout and Shapes with this board"',
+                    ),
+                    ("piece", "{piece_count}", f'ENTRY_PROBLEM("PIECE_LIST",{plans.PIECES_OF})'),
+                    ("buy", "{buy_boards}", f'ENTRY_PROBLEM("BUY_LIST",{plans.BUY})'),
                 )
             ),
             Item(
@@ -497,13 +552,13 @@ CONDITIONS = Lines(
         by_way(
             f"on{BY_WAY}",
             "Worked out",
-            f"=N(AND(N({{ceilings_in_use?}})>0,N({{shapes_used?}})=0,COUNT(INDEX({{stock_cost[]}},0,{{choice{BY_WAY}}}))>0))",
+            f"=N(AND(N({{ceilings_in_use?}})>0,COUNT(INDEX({{stock_cost[]}},0,{{choice{BY_WAY}}}))>0))",
             kind=FLAG,
         ),
         by_way(
             f"off{BY_WAY}",
             "If not, why",
-            f'=IF({{on{BY_WAY}}}+(N({{ceilings_in_use?}})=0)>0,"",CHOOSE(1+N({{shapes_used}}>0),IF(CHOOSE({{j}},{",".join(f"{{nominal_used.{way.board}?}}" for way in WAYS)})="","not on Boards","no price on Boards"),"not compared: a ceiling has corners"))',
+            f'=IF({{on{BY_WAY}}}+(N({{ceilings_in_use?}})=0)>0,"",IF(CHOOSE({{j}},{",".join(f"{{nominal_used.{way.board}?}}" for way in WAYS)})="","not on Boards","no price on Boards"))',
         ),
         Item(handle="rims", label="Cut edges around fixtures", kind=LENGTH, formula="=SUM({fixture_rim[]})"),
     ),
@@ -582,7 +637,7 @@ def sheet(*more: Lines) -> Sheet:
             *(
                 block
                 for way in WAYS
-                for block in (_plan_figures(way), _offers(way), _ceilings(way), _fixtures(way))
+                for block in (_plan_figures(way), _offers(way), _ceilings(way), _shapes(way), _fixtures(way))
             ),
             TOTALS,
             *more,

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Annotated, Literal, NamedTuple, get_args
 
 from sheetcalc.compare import over, same, under
-from sheetcalc.errors import EntryError, InputError, NotReadable, above, at_least, number, whole
+from sheetcalc.errors import EntryError, InputError, NotReadable, above, at_least, number, renamed, whole
 from sheetcalc.kinds import (
     COUNT,
     LENGTH,
@@ -201,8 +201,7 @@ def drawn_by_corners(
     try:
         found = laid(corners_along, corners_across or [], *block, *corners)
     except EntryError as wrong:
-        named = _CORNERS.get(wrong.argument, wrong.argument)
-        raise type(wrong)(named, wrong.value, wrong.rule) from None
+        raise renamed(wrong, _CORNERS) from None
     boards = [
         Board(
             round(piece.course), [_closed(ring) for ring in outlines(spans)], ripped=under(piece.width, face)

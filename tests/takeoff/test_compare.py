@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,8 +12,11 @@ from sheetcalc.cells.values import CellError
 from sheetcalc.takeoff import checks, sheets
 from sheetcalc.takeoff.compare import OF_THE_BOARDS
 from sheetcalc.takeoff.ways import BY_RUN, JOB, LAID, WAYS, _handles, _touched  # pyright: ignore[reportPrivateUsage]
+from sheetcalc.workbooks.compute import compute
 from sheetcalc.workbooks.declare import Answer, Item, Table
 from sheetcalc.workbooks.place import items_of
+
+TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 
 SAME = {  # what a column shows, and what the job says of it
     "compare_price": "price",
@@ -94,22 +98,26 @@ def test_another_board_is_what_the_job_would_be(job: Job):
             assert same(columns[shown][column], job[said]), (board, said)
 
 
+def swapped(job: Job) -> dict[str, str]:
+    """What a person would type who reads every ceiling the other way."""
+    found: dict[str, str] = {}
+    pairs = [("across", "along"), ("position_across", "position_along"), ("corner_across", "corner_along")]
+    for to, source in (*pairs, *(pair[::-1] for pair in pairs)):
+        several = source in ("across", "along")
+        for row, values in enumerate(job[source], 1):
+            for place, value in enumerate(values if several else [values], 1):
+                if value not in (None, ""):
+                    found[f"{to}.{row}.{place}" if several else f"{to}.{row}"] = str(value)
+    found |= {"width.4": "12 1/4", "height.4": "4 1/4"}  # the one fixture that is not round
+    return found | {f"diagonal_{which}.{row}": "" for which in ("one", "two") for row in (1, 2, 3)}
+
+
 def test_turned_is_what_the_job_would_be_read_the_other_way(job: Job):
     # The long ceiling's framing is not known for boards that run the other way.
     job.type({"first_framing.3": "", "gap.1": "3/8", "trim_first.2": "1"})
     columns: dict[str, list[Any]] = {shown: job[shown] for shown in SAME}
     seen = job["seen_by_way"]
-    swapped: dict[str, str] = {}
-    for one, other in (("across", "along"), ("position_across", "position_along")):
-        for to, source in ((one, other), (other, one)):
-            several = source in ("across", "along")
-            for row, values in enumerate(job[source], 1):
-                for place, value in enumerate(values if several else [values], 1):
-                    if value not in (None, ""):
-                        swapped[f"{to}.{row}.{place}" if several else f"{to}.{row}"] = str(value)
-    swapped |= {"width.4": "12 1/4", "height.4": "4 1/4"}  # the one fixture that is not round
-    swapped |= {f"diagonal_{which}.{row}": "" for which in ("one", "two") for row in (1, 2, 3)}
-    job.type(swapped)
+    job.type(swapped(job))
     for column, board in enumerate(job["nominal"]):
         job.type({"board_wanted": board})
         for shown, said in SAME.items():
@@ -193,22 +201,50 @@ def test_a_board_too_narrow_for_the_walls_leaves_a_wider_one(job: Job):
     assert job["cheapest_words"].startswith("1x")
 
 
-def test_a_job_with_corners_is_not_compared(job: Job):
-    corners = [(0, 0), (120, 0), (120, 60), (60, 60), (60, 96), (0, 96)]
-    job.type({"ceiling.4": "Nook"})
-    for row, (along, across) in enumerate(corners, 1):
-        job.type(
-            {
-                f"corner_ceiling.{row}": "Nook",
-                f"corner_along.{row}": str(along),
-                f"corner_across.{row}": str(across),
-            }
-        )
-    assert job["price"] > 10855
-    assert job["compare_price"] == [""] * 6
-    assert job["why_way_a"] == "not compared: a ceiling has corners"
-    assert job["cheapest_words"] == "no prices yet"
+CORNERS = {  # an L; longer than the boards, a wall at an angle, a chimney
+    "Nook": [(0, 0, ""), (120, 0, ""), (120, 60, ""), (60, 60, ""), (60, 96, ""), (0, 96, "")],
+    "Back porch": [(0, 0, ""), (260, 0, ""), (230, 94, ""), (0, 94, ""), (120, 40, 1), (150, 60, 1)],
+}
+
+
+@pytest.fixture(scope="module")
+def with_corners(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job with two ceilings by their corners, and boards enough for all of it."""
+    rows = [(name, *corner) for name, corners in CORNERS.items() for corner in corners]
+    columns = ("corner_ceiling", "corner_along", "corner_across", "corner_opening")
+    typed = {"ceiling.4": "Nook", "ceiling.5": "Back porch", "first_framing.3": ""}
+    typed |= {f"stock_offer.{row}": ";;" for row in range(1, 6)}
+    for row, values in enumerate(rows, 1):
+        typed |= {f"{column}.{row}": str(value) for column, value in zip(columns, values, strict=True)}
+    file = tmp_path_factory.mktemp("corners") / "porch.xlsx"
+    compute(TEMPLATES / "porch_ceiling_us.xlsx", file, typed)
+    return file
+
+
+def test_ceilings_by_their_corners_are_compared(with_corners: Path, tmp_path: Path):
+    job = Job(with_corners)
     assert job.errors() == []
+    assert job["job_by_way"] == [1, 0, 0, 0, 0, 0]
+    columns: dict[str, list[Any]] = {shown: job[shown] for shown in SAME}
+    assert columns["compare_joints_total"][1] > job["joints.3"] > 0
+    for shown, said in SAME.items():
+        assert same(columns[shown][0], job[said]), said
+    job.type({"board_wanted": job["nominal"][1]})
+    for shown, said in SAME.items():
+        assert same(columns[shown][1], job[said]), said
+
+    turned = compute(with_corners, tmp_path / "turned.xlsx", swapped(job) | {"board_wanted": "1x4"})
+    assert turned.value("joints.5") == 0  # no longer than the boards, that way
+    for shown, said in SAME.items():
+        assert same(columns[shown][5], turned.value(said)), said  # type: ignore[arg-type]
+
+
+def test_corners_that_no_board_can_be_laid_from_say_so(with_corners: Path):
+    job = Job(with_corners)
+    job.type({"corner_along.1": "5", "corner_along.6": "5"})  # turned, nothing lies at the start wall
+    assert [isinstance(price, CellError) for price in job["compare_price"]] == [False] * 3 + [True] * 3
+    assert job["why_turned_a"] == "no layout: see its notes on Layout and Shapes with this board"
+    assert job["why_way_a"] == "ok"
 
 
 def test_what_stops_every_board_stops_all_columns(job: Job):
@@ -257,8 +293,6 @@ _REFERENCES = re.compile(r"\{([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?)")
 BLOCKS = {sheet.title: sheet.blocks for sheet in sheets()}
 TOLD_OF_THE_JOB = {"pole_no", "pole_name", "stops", "missing", "price", "board_no"}
 """Which ceiling is shown, what stops the job, and the job's own price and boards, to find its column."""
-OF_CORNERS = {"run_count", "run_total", "run_longest", "run_ripped", "shape_joints", "shapes_used"}
-"""Nothing is worked out while a ceiling has corners, so these have nothing to say."""
 
 
 def _items(title: str) -> dict[str, Item]:
@@ -281,7 +315,7 @@ def test_nothing_that_depends_on_the_jobs_boards_is_read():
     rows = {name for name in JOB if "." in name} - _touched(
         JOB, touched - {name.partition(".")[0] for name in JOB if "." in name}
     )
-    allowed = rows | TOLD_OF_THE_JOB | OF_CORNERS | {f"stop_state.stop_{one}" for one in OF_THE_BOARDS}
+    allowed = rows | TOLD_OF_THE_JOB | {f"stop_state.stop_{one}" for one in OF_THE_BOARDS}
     for handle, item in (_items("Ways") | _items("Compare")).items():
         whole = {one for one in _REFERENCES.findall(item.formula)} - allowed
         assert not {one.partition(".")[0] for one in whole} & touched, handle
