@@ -17,7 +17,7 @@ HEADING = Lines(
         Item(handle="bid_place", label="At", formula="={place}"),
         Item(handle="bid_job", label="Work", formula="={job}"),
         Item(handle="bid_firm", label="From", formula="={firm}"),
-        Item(handle="bid_date_shown", label="Date", kind=DATE, formula="={bid_date}"),
+        Item(handle="bid_date_shown", label="Date", kind=DATE, formula="={bid_date}", width=20),
     ),
 )
 
@@ -180,6 +180,7 @@ SHEET = Sheet(
     title="Bid",
     holds="The owner's page.",
     head=False,
+    paper=True,
     blocks=(
         HEAD,
         HEADING,

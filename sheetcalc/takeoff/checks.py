@@ -252,7 +252,7 @@ LOOKS = Table(
             "MAX({over_total?},{joints_over_most?})>{proof_share?}",
             "Order",
         ),
-        _look("look_tight", "Boards to cut leave a little over", "N({tight?})>0", "Saw: offcuts"),
+        _look("look_tight", "Boards to cut leave a little over", "N({tight?})>0", "Order: offcuts"),
         _look(
             "look_framing",
             "Where joints fall, the first framing is measured",
@@ -350,9 +350,9 @@ LOOKS = Table(
             "look_halfway",
             "Courses open no more than the tongue allows",
             'COUNTIF({open_state:?},"look*")>0',
-            "Layout",
+            "Measure",
         ),
-        _look("look_pole", "The story pole's ceiling is known", "ISERROR({pole_no?})", "Layout"),
+        _look("look_pole", "The story pole's ceiling is known", "ISERROR({pole_no?})", "Measure"),
         _look(
             "look_placeholder",
             "Owner, place, firm and dates are on the bid",

@@ -181,10 +181,10 @@ def _order(form: _Form) -> None:
     form.put(1, f"=SUM(A{form.row - BOARDS}:A{form.row - 1})", "0", side="left", bold=True)
     form.put(2, "in all", bold=True)
     form.row += 2
-    form.heads("Number", "Goods", "", "", "Each holds", "", "")
-    form.name("goods_number", 1, "0", side="left", rows=GOODS)
-    form.name("goods_what", 2, rows=GOODS)
-    form.name("goods_holds", 5, rows=GOODS)
+    form.heads("Goods", "", "", "", "To buy", "Needed", "")
+    form.name("goods_what", 1, rows=GOODS)
+    form.name("goods_buy", 5, rows=GOODS)
+    form.name("goods_need", 6, rows=GOODS)
     form.row += GOODS + 1
     form.put(1, "Lengths and grade as listed: please call before you change one.", color=_QUIET)
     form.row += 1

@@ -1,8 +1,8 @@
 """Layout: courses, rips and marks of every ceiling, for the saw and the scaffold."""
 
-from sheetcalc.kinds import COUNT, LENGTH
+from sheetcalc.kinds import COUNT
 from sheetcalc.takeoff.measure import ENDS
-from sheetcalc.workbooks.declare import CHECK, WORDED, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
 BLOCK = (
@@ -168,63 +168,17 @@ CHOSEN = Lines(
     title="Story pole of one ceiling",
     items=(
         Item(
-            handle="pole_ceiling",
-            label="Ceiling",
-            note="Its name as on Measure; while blank the first with end joints, or else the first.",
-        ),
-        Item(
-            handle="pole_words", label="Shown", formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})'
+            handle="pole_words", label="Ceiling", formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})'
         ),
         Item(
             handle="joint_words",
             label="End joints",
             formula='=IF({pole_shaped}=1,"its courses and boards stand on Shapes",{joints_said})',
         ),
-    ),
-)
-
-HALF_WAY = Lines(
-    title="Half-way check of that ceiling: measure what is still to cover",
-    items=(
-        Item(handle="after_course", label="After course", kind=COUNT),
         Item(
-            handle="last_wanted",
-            label="Last course wanted",
-            kind=LENGTH,
-            note="Its width as laid; as planned while blank.",
-        ),
-        Item(
-            handle="tongue_allows",
-            label="Tongue allows",
-            kind=LENGTH,
-            default=both(0.0625, 1.5),
-            note="Most a course can be opened or closed. Common practice, no source.",
-        ),
-        Item(
-            handle="courses_left", label="Courses left", kind=COUNT, formula="={pole_courses}-{after_course}"
-        ),
-    ),
-)
-
-REMAINING = Lines(
-    title="Still to cover, from the last laid board to the finishing wall",
-    items=(
-        Item(handle="still_to_cover", label="Measured", kind=LENGTH, cells=3, heads=ENDS),
-        Item(
-            handle="open_each",
-            label="Open (+) or close (−) each course",
-            formula="=INCH_FRACTION({open_exact},{finest})",
-            cells=3,
-            heads=ENDS,
-            kind=WORDED,
-        ),
-        Item(
-            handle="open_state",
-            label="Can it be done?",
-            kind=CHECK,
-            formula='=IF(ABS({open_exact})>{tongue_allows},"look: too much","ok")',
-            cells=3,
-            heads=ENDS,
+            handle="pole_others",
+            label="Other ceilings",
+            formula='=IF({ceilings_in_use}>1,"not here: sheetcalc draw gives the poles and joints of all; or name another on Measure and print again","")',
         ),
     ),
 )
@@ -232,7 +186,7 @@ REMAINING = Lines(
 POLE = Table(
     handle="pole",
     title="Marks from the starting wall to the far edge of each course (tongue shoulder)",
-    rows=POLE_ROWS,
+    like="pole_list",
     columns=(
         Item(
             handle="mark_course",
@@ -252,7 +206,11 @@ POLE = Table(
             formula="=INCH_FRACTION(INDEX({pole_mark[]},{mark_course}))",
             kind=WORDED,
         ),
-        Item(handle="mark_read", label="Mark", formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course}))"),
+        Item(
+            handle="mark_read",
+            label=both("The same in feet", "The same in metres"),
+            formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course}))",
+        ),
         Item(
             handle="mark_course_more",
             label="Course",
@@ -273,17 +231,16 @@ POLE = Table(
         ),
         Item(
             handle="mark_read_more",
-            label="Mark",
+            label=both("The same in feet", "The same in metres"),
             formula="=FEET_INCHES(INDEX({pole_mark[]},{mark_course_more}))",
         ),
     ),
-    filled="=N({pole_courses})>={n}",
 )
 
 JOINTS = Table(
     handle="joint_list",
     title="Courses with end joints: pieces in order, and each joint from the boards' start (left)",
-    like="pole",
+    like="pole_list",
     columns=(
         Item(
             handle="joint_pieces_shown",
@@ -302,18 +259,17 @@ JOINTS = Table(
 
 SHEET = Sheet(
     title="Layout",
-    holds="Courses, rips and marks of every ceiling. Formulas are locked without a password.",
+    holds="Courses, rips and marks, wall by wall.",
     blocks=(
         JOB,
         COURSES,
         WALLS,
         EDGES,
         CROSSED,
-        HALF_WAY,
-        REMAINING,
         CHOSEN,
         Text(
             (
+                "Set out by the marks: each is rounded by itself, from the wall, so widths added up drift away from them.",
                 "Prime every cut end and ripped edge before it goes up. Collect the dust; wear a respirator, above all routing overhead.",
             ),
             "caution",
@@ -324,4 +280,5 @@ SHEET = Sheet(
     landscape=True,
     columns=11,
     locked=True,
+    paper=True,
 )

@@ -1,7 +1,7 @@
 """Measure: the job, its ceilings as the tape reads them, and the fixtures in them."""
 
 from sheetcalc.kinds import COUNT, LENGTH
-from sheetcalc.workbooks.declare import DATE, WORDED, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.declare import CHECK, DATE, WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
 CEILINGS = 12
@@ -260,6 +260,64 @@ OPENINGS = Table(
     ),
 )
 
+ONE_CEILING = Lines(
+    title="While hanging: one ceiling's story pole, plan and half-way check",
+    items=(
+        Item(
+            handle="pole_ceiling",
+            label="Ceiling",
+            note="Its name as above; while blank the first with end joints, or else the first.",
+        ),
+        Item(
+            handle="bar_length",
+            label="Scale bar on its plan",
+            kind=LENGTH,
+            default=both(48, 1000),
+            note="The picture is to scale on screen and on paper, whatever its size.",
+        ),
+        Item(handle="after_course", label="After course", kind=COUNT),
+        Item(
+            handle="last_wanted",
+            label="Last course wanted",
+            kind=LENGTH,
+            note="Its width as laid; as planned while blank.",
+        ),
+        Item(
+            handle="tongue_allows",
+            label="Tongue allows",
+            kind=LENGTH,
+            default=both(0.0625, 1.5),
+            note="Most a course can be opened or closed. Common practice, no source.",
+        ),
+        Item(
+            handle="courses_left", label="Courses left", kind=COUNT, formula="={pole_courses}-{after_course}"
+        ),
+    ),
+)
+
+REMAINING = Lines(
+    title="Half-way check: still to cover, from the last laid board to the finishing wall",
+    items=(
+        Item(handle="still_to_cover", label="Measured", kind=LENGTH, cells=3, heads=ENDS),
+        Item(
+            handle="open_each",
+            label="Open (+) or close (−) each course",
+            formula="=INCH_FRACTION({open_exact},{finest})",
+            cells=3,
+            heads=ENDS,
+            kind=WORDED,
+        ),
+        Item(
+            handle="open_state",
+            label="Can it be done?",
+            kind=CHECK,
+            formula='=IF(ABS({open_exact})>{tongue_allows},"look: too much","ok")',
+            cells=3,
+            heads=ENDS,
+        ),
+    ),
+)
+
 SHEET = Sheet(
     title="Measure",
     holds="What the tape reads, as typed. Across is at right angles to the boards, along is with them.",
@@ -277,6 +335,8 @@ SHEET = Sheet(
         ALONG,
         LAYING,
         OPENINGS,
+        ONE_CEILING,
+        REMAINING,
     ),
     landscape=True,
     columns=11,

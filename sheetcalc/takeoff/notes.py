@@ -41,7 +41,7 @@ def sheet(version: str) -> Sheet:
             Text(
                 (
                     "Framed, tinted cells are entries; beside a line stands what is taken while it is blank, in a table its header says entry.",
-                    "Everything else is a result. Nothing is hidden, and no sheet has a password.",
+                    "Everything else is a result. Nothing is hidden; Layout and Saw are locked against slips, without a password.",
                     "A result stays blank until the entries it needs are there. #VALUE!: text that cannot be read; #NUM!: outside its range; #N/A: not found.",
                     '=ENTRY_PROBLEM("COURSE_COUNT", ...) with the same arguments says which one is wrong, and why.',
                 )

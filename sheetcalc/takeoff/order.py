@@ -309,6 +309,38 @@ BOARD_ENTRIES = Lines(
     ),
 )
 
+OFFCUTS = Lines(
+    title="Offcuts",
+    items=(
+        Item(
+            handle="offcut_least",
+            label="Worth keeping from",
+            kind=LENGTH,
+            default=both(24, 600),
+            note="Common practice, no source.",
+        ),
+        Item(
+            handle="tight_least",
+            label="Look at boards that leave less than",
+            kind=LENGTH,
+            default=both(0.25, 6),
+            note="A crooked end or a stock length that is short takes that. Common practice, no source.",
+        ),
+        Item(
+            handle="tight",
+            label="Boards that leave less",
+            kind=COUNT,
+            formula='=IF({boards_total}>0,SUMIFS({saw_boards[]},{saw_offcut[]},"<"&{tight_least}),0)',
+        ),
+        Item(
+            handle="offcuts",
+            label="Offcuts to keep",
+            kind=COUNT,
+            formula='=IF({boards_total}>0,SUMIFS({saw_boards[]},{saw_offcut[]},">="&{offcut_least}),0)',
+        ),
+    ),
+)
+
 JOINT_ENTRIES = Lines(
     title="End joints, where a ceiling is longer than the stock",
     items=(
@@ -697,22 +729,30 @@ LINES = Table(
         Row(
             "primer",
             "Primer for cut ends, ripped edges and backs",
-            {"order_exact": "={primer_exact}", "order_unit": both("gallon", "litre")},
+            {
+                "order_exact": "={primer_exact}",
+                "order_unit": both("gallon", "litre"),
+                "goods_units": both("gallons", "litres"),
+            },
         ),
         Row(
             "nails",
             "Nails, 15 or 16 gauge, corrosion-resistant",
-            {"order_exact": "={nails_total}", "order_unit": "nail"},
+            {"order_exact": "={nails_total}", "order_unit": "nail", "goods_units": "nails"},
         ),
         Row(
             "filler",
             "Filler for face-nail holes",
-            {"order_exact": "={holes_total}/{holes_per_tub}", "order_unit": "tub"},
+            {"order_exact": "={holes_total}/{holes_per_tub}", "order_unit": "tub", "goods_units": "tubs"},
         ),
         Row(
             "sheathing",
             "Sheathing",
-            {"order_exact": "=IF({area_total}>0,SUM({sheets[]}),0)", "order_unit": "sheet"},
+            {
+                "order_exact": "=IF({area_total}>0,SUM({sheets[]}),0)",
+                "order_unit": "sheet",
+                "goods_units": "sheets",
+            },
         ),
         Row(
             "strapping",
@@ -720,6 +760,7 @@ LINES = Table(
             {
                 "order_exact": "=IF({area_total}>0,SUM({strapping[]})/{one_run},0)",
                 "order_unit": both("foot", "metre"),
+                "goods_units": both("feet", "metres"),
             },
         ),
         Row(
@@ -728,9 +769,14 @@ LINES = Table(
             {
                 "order_exact": "=IF({area_total}>0,SUM({sheets[]})*{screws_each}+SUM({strapping[]})/{one_run}*{screws_run},0)",
                 "order_unit": "piece",
+                "goods_units": "pieces",
             },
         ),
-        Row("barrier", "Weather barrier", {"order_exact": "={rolls}", "order_unit": "roll"}),
+        Row(
+            "barrier",
+            "Weather barrier",
+            {"order_exact": "={rolls}", "order_unit": "roll", "goods_units": "rolls"},
+        ),
         Row(
             "trim",
             "Cover trim",
@@ -742,11 +788,12 @@ LINES = Table(
                 ),
                 "order_buy": '=IF(COUNT({trim_price[]})=0,WHOLE_UNITS({order_exact},IF({order_holds?}="",1,{order_holds?})),SUM({trim_boards[]}))',
                 "order_cost": '=IF(COUNT({trim_price[]})=0,{order_buy}*IF({order_price?}="",0,{order_price?}),SUM({trim_money[]}))',
+                "goods_units": both("feet", "metres"),
                 "goods_key": '=IF(AND(COUNT({trim_price[]})=0,N({order_buy?})>0),{n},"")',
                 "order_state": '=IF({order_cost}=0,"look: no price",IF(COUNT({trim_price[]})=0,"ok","ok: see lengths"))',
             },
         ),
-        Row("sealant", "Sealant", {"order_exact": "={tubes}", "order_unit": "tube"}),
+        Row("sealant", "Sealant", {"order_exact": "={tubes}", "order_unit": "tube", "goods_units": "tubes"}),
         Row(
             "consumables",
             "Consumables (lump)",
@@ -856,6 +903,7 @@ SHEET = Sheet(
         SUM,
         DELIVERY,
         BOARD_ENTRIES,
+        OFFCUTS,
         JOINT_ENTRIES,
         COATING_ENTRIES,
         FASTENING_ENTRIES,

@@ -7,7 +7,6 @@ from sheetcalc.takeoff.layout import POLE_ROWS
 from sheetcalc.takeoff.measure import ENDS, FIXTURES, SHAPE_WALLS
 from sheetcalc.trade.drawing import FRAME, ROUND_BY
 from sheetcalc.workbooks.declare import Answer, Chart, Item, Line, Lines, Series, Sheet, Table, Text
-from sheetcalc.workbooks.systems import both
 
 PIECES = 4 * POLE_ROWS  # kept of the ceiling that is drawn
 _CEILING = (
@@ -64,9 +63,17 @@ READINGS = Lines(
 
 KEPT = Lines(
     title="Points kept for each line of the picture",
-    items=tuple(
-        Item(handle=f"{drawn.what}_points", label=drawn.label, kind=COUNT, formula=f"={drawn.points}")
-        for drawn in _LINES
+    items=(
+        *(
+            Item(handle=f"{drawn.what}_points", label=drawn.label, kind=COUNT, formula=f"={drawn.points}")
+            for drawn in _LINES
+        ),
+        Item(
+            handle="picture_short",
+            label="Lines that cannot be drawn",
+            kind=COUNT,
+            formula="=" + "+".join(f"N(ISERROR(SUM({{{drawn.what}_across[]}})))" for drawn in _LINES),
+        ),
     ),
 )
 
@@ -114,7 +121,6 @@ SHOWN = Lines(
             handle="drawn_ceiling",
             label="Ceiling",
             formula='={pole_name}&": "&INDEX({layout_note[]},{pole_no})',
-            note="Choose another on Layout: story pole of one ceiling.",
         ),
         Item(
             handle="drawn_size",
@@ -137,17 +143,9 @@ SHOWN = Lines(
             formula='=COUNTIFS({fixture_no[]},{pole_no},{fixture_placed[]},1)&" drawn, "&COUNTIFS({fixture_no[]},{pole_no},{fixture_placed[]},0)&" without a place along the boards"',
         ),
         Item(
-            handle="bar_length",
-            label="Length of the scale bar",
-            kind=LENGTH,
-            default=both(48, 1000),
-            note="The picture is to scale on screen and on paper, whatever its size.",
-        ),
-        Item(
-            handle="picture_short",
-            label="Lines that cannot be drawn",
-            kind=COUNT,
-            formula="=" + "+".join(f"N(ISERROR(SUM({{{drawn.what}_across[]}})))" for drawn in _LINES),
+            handle="drawn_bar",
+            label="Scale",
+            formula='="the picture is to scale; the line below it is "&FEET_INCHES({bar_length})&" long"',
         ),
     ),
 )
@@ -180,6 +178,7 @@ SHEET = Sheet(
         Text(("For a view of the whole: measure and mark from Layout, never from the picture.",), "caution"),
     ),
     landscape=True,
-    columns=9,
+    columns=10,
     one_page=True,
+    paper=True,
 )

@@ -1,6 +1,6 @@
 """Saw: for the person who cuts: stop block, boards cut alike, fence settings, offcuts worth keeping."""
 
-from sheetcalc.kinds import COUNT, LENGTH
+from sheetcalc.kinds import COUNT
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
@@ -13,6 +13,16 @@ JOB = Lines(
             handle="saw_takes",
             label="Counted for each cut, and for each board",
             formula='="saw cut "&INCH_FRACTION({kerf})&", squaring both ends "&INCH_FRACTION({end_trim})',
+        ),
+        Item(
+            handle="saw_spares",
+            label="Spare boards",
+            formula='=IF({boards_total}>{boards_needed},({boards_total}-{boards_needed})&" more than the cuts below need, for culls and mistakes: see Spare boards","none: every board is cut")',
+        ),
+        Item(
+            handle="saw_keeps",
+            label="Offcuts to keep",
+            formula='={offcuts}&", those of "&FEET_INCHES({offcut_least})&" and longer"',
         ),
     ),
 )
@@ -65,11 +75,11 @@ ALIKE = Table(
     like="group_list",
     columns=(
         Item(
-            handle="group_cut",
-            label="Cut from each",
-            formula="=INDEX({saw_cut[]},{group_at})",
-            kind=WORDED,
-            width=34,
+            handle="group_boards",
+            label="Boards",
+            kind=COUNT,
+            formula="=INDEX({saw_boards[]},{group_at})",
+            width=8,
         ),
         Item(
             handle="group_stock",
@@ -78,17 +88,17 @@ ALIKE = Table(
             width=10,
         ),
         Item(
-            handle="group_boards",
-            label="Boards",
-            kind=COUNT,
-            formula="=INDEX({saw_boards[]},{group_at})",
-            width=8,
-        ),
-        Item(
             handle="group_board",
             label="Board",
             formula="=INDEX({nominal_used:?},{group_plan})",
             width=both(8, 15),
+        ),
+        Item(
+            handle="group_cut",
+            label="Cut from each",
+            formula="=INDEX({saw_cut[]},{group_at})",
+            kind=WORDED,
+            width=34,
         ),
         Item(
             handle="group_offcut",
@@ -106,16 +116,40 @@ ALIKE = Table(
     ),
 )
 
+SPARES = Table(
+    handle="saw_spare_boards",
+    title="Spare boards: keep them whole until a cut goes wrong or a board is bad",
+    like="yard_list",
+    columns=(
+        Item(
+            handle="spare_pieces",
+            label="Boards",
+            kind=COUNT,
+            formula='=IF({yard_spare}>0,{yard_spare},"")',
+        ),
+        Item(
+            handle="spare_length",
+            label="Of length",
+            formula='=IF({yard_spare}>0,FEET_INCHES({yard_stock}),"")',
+        ),
+        Item(
+            handle="spare_board",
+            label="Board",
+            formula='=IF({yard_spare}>0,INDEX({nominal_used:?},{yard_plan}),"")',
+        ),
+    ),
+)
+
 TRIM = Table(
     handle="saw_trim",
     title="Cover trim, where it is bought by length (Order): all lengths cut alike in one line",
     like="trim_list",
     columns=(
         Item(
-            handle="trim_cut_shown",
-            label="Cut from each",
-            formula="=INDEX({trim_cut[]},{trim_line})",
-            kind=WORDED,
+            handle="trim_number_shown",
+            label="Lengths",
+            kind=COUNT,
+            formula="=INDEX({trim_cut_boards[]},{trim_line})",
         ),
         Item(
             handle="trim_of_shown",
@@ -123,10 +157,10 @@ TRIM = Table(
             formula="=FEET_INCHES(INDEX({trim_cut_of[]},{trim_line}))",
         ),
         Item(
-            handle="trim_number_shown",
-            label="Lengths",
-            kind=COUNT,
-            formula="=INDEX({trim_cut_boards[]},{trim_line})",
+            handle="trim_cut_shown",
+            label="Cut from each",
+            formula="=INDEX({trim_cut[]},{trim_line})",
+            kind=WORDED,
         ),
         Item(
             handle="trim_offcut_shown",
@@ -183,48 +217,16 @@ SAWING = Table(
     ),
 )
 
-OFFCUTS = Lines(
-    title="Offcuts",
-    items=(
-        Item(
-            handle="offcut_least",
-            label="Worth keeping from",
-            kind=LENGTH,
-            default=both(24, 600),
-            note="Common practice, no source.",
-        ),
-        Item(
-            handle="tight_least",
-            label="Look at boards that leave less than",
-            kind=LENGTH,
-            default=both(0.25, 6),
-            note="A crooked end or a stock length that is short takes that. Common practice, no source.",
-        ),
-        Item(
-            handle="tight",
-            label="Boards that leave less",
-            kind=COUNT,
-            formula='=IF({boards_total}>0,SUMIFS({saw_boards[]},{saw_offcut[]},"<"&{tight_least}),0)',
-        ),
-        Item(
-            handle="offcuts",
-            label="Offcuts to keep",
-            kind=COUNT,
-            formula='=IF({boards_total}>0,SUMIFS({saw_boards[]},{saw_offcut[]},">="&{offcut_least}),0)',
-        ),
-    ),
-)
-
 SHEET = Sheet(
     title="Saw",
-    holds="What to set and what to cut. Formulas are locked without a password.",
+    holds="What to set and what to cut.",
     blocks=(
         JOB,
         SETTINGS,
         ALIKE,
+        SPARES,
         SAWING,
         TRIM,
-        OFFCUTS,
         Text(
             (
                 "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width).",
@@ -237,4 +239,5 @@ SHEET = Sheet(
     ),
     columns=8,
     locked=True,
+    paper=True,
 )

@@ -651,6 +651,14 @@ ENDS_HERE = Table(
     ),
 )
 
+POLE_LIST = Table(
+    handle="pole_list",
+    title="Courses of the story pole, in two stretches",
+    rows=POLE_ROWS,
+    filled="=N({pole_courses})>={n}",
+    columns=(Item(handle="pole_row", label="Course", kind=COUNT, formula="={n}"),),
+)
+
 POLE = Lines(
     title="The ceiling of the story pole",
     items=(
@@ -1129,6 +1137,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             CHOICES_USED,
             FIGURES,
             POLE,
+            POLE_LIST,
             plan.READINGS,
             plan.KEPT,
             OPEN,

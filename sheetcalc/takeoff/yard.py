@@ -2,16 +2,18 @@
 
 from sheetcalc.kinds import COUNT
 from sheetcalc.takeoff.order import LINES
-from sheetcalc.workbooks.declare import DATE, Item, Lines, Sheet, Table, Text
+from sheetcalc.workbooks.declare import DATE, WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
+HEAD = Text(('=IF({stops?}>0,"Not an order: "&{state?},"List for the yard")',), "head")
+
 HEADING = Lines(
-    title="List for the yard",
+    title="Delivery",
     items=(
         Item(handle="yard_firm", label="From", formula="={firm}"),
         Item(handle="yard_job", label="Job", formula="={job}"),
         Item(handle="yard_place", label="Deliver to", formula="={place}"),
-        Item(handle="yard_date", label="Wanted on site", kind=DATE, formula="={deliver_on}"),
+        Item(handle="yard_date", label="Wanted on site", kind=DATE, formula="={deliver_on}", width=20),
         Item(handle="yard_access", label="Where to put it", formula="={deliver_words}"),
     ),
 )
@@ -32,6 +34,18 @@ BOARDS = Table(
             label=both("Nominal", "Size"),
             formula="=INDEX({nominal_used:?},{yard_plan})",
         ),
+        Item(
+            handle="yard_thickness",
+            label="Thickness",
+            kind=WORDED,
+            formula="=INCH_FRACTION(INDEX({thickness_used:?},{yard_plan}))",
+        ),
+        Item(
+            handle="yard_face",
+            label="Face that shows",
+            kind=WORDED,
+            formula="=INCH_FRACTION(INDEX({face:?},{yard_plan}))",
+        ),
         Item(handle="yard_length", label="Length", formula="=FEET_INCHES({yard_stock})"),
         Item(handle="yard_pieces", label="Pieces", kind=COUNT, formula="={yard_boards}"),
     ),
@@ -48,8 +62,13 @@ GOODS = Table(
     like="goods_list",
     columns=(
         Item(handle="goods_what", label="Goods", formula="=INDEX({order_filled[]},{goods_at})"),
-        Item(handle="goods_holds", label="Each holds", formula="=INDEX({goods_hold[]},{goods_at})", width=16),
-        Item(handle="goods_number", label="Number", kind=COUNT, formula="=INDEX({order_buy[]},{goods_at})"),
+        Item(handle="goods_buy", label="To buy", formula="=INDEX({goods_bought[]},{goods_at})", width=16),
+        Item(
+            handle="goods_need",
+            label="Needed",
+            formula="=INDEX({goods_exact[]},{goods_at})",
+            width=16,
+        ),
     ),
 )
 
@@ -75,15 +94,14 @@ OTHERS = Table(
     columns=(
         Item(handle="yard_other", label="Goods", formula='=IF(N({free_buy?})>0,{free_what},"")'),
         Item(
-            handle="yard_other_holds",
-            label="Each holds",
-            formula='=IF(N({free_buy?})>0,IF({free_holds?}="",1,{free_holds?})&" "&{free_unit?},"")',
+            handle="yard_other_buy",
+            label="To buy",
+            formula='=IF(N({free_buy?})>0,{free_buy}&IF({free_holds?}="",""," x "&{free_holds?})&" "&{free_unit?},"")',
         ),
         Item(
-            handle="yard_other_number",
-            label="Number",
-            kind=COUNT,
-            formula='=IF(N({free_buy?})>0,{free_buy},"")',
+            handle="yard_other_need",
+            label="Needed",
+            formula='=IF(N({free_buy?})>0,ROUND({free_quantity},2)&" "&{free_unit?},"")',
         ),
     ),
 )
@@ -94,10 +112,18 @@ KEYS = Table(
     like="order",
     columns=(
         Item(handle="goods_key", label="Line", kind=COUNT, formula='=IF(N({order_buy?})>0,{n},"")'),
+        Item(handle="goods_units", label="Units", formula='=""'),
         Item(
-            handle="goods_hold",
-            label="Each holds",
-            formula='=IF({order_holds?}="",1,{order_holds?})&" "&{order_unit?}',
+            handle="goods_bought",
+            label="To buy",
+            formula='={order_buy}&IF({order_holds?}="",""," x "&{order_holds?})&" "&IF(IF({order_holds?}="",{order_buy},{order_holds?})=1,{order_unit},{goods_units})',
+            width=16,
+        ),
+        Item(
+            handle="goods_exact",
+            label="Needed",
+            formula='=ROUND({order_exact},2)&" "&IF(ROUND({order_exact},2)=1,{order_unit},{goods_units})',
+            width=16,
         ),
     ),
 )
@@ -124,7 +150,9 @@ SHEET = Sheet(
     title="Yard",
     holds="What to order, as it goes to the yard: no prices of ours. Typed on Order.",
     head=False,
+    paper=True,
     blocks=(
+        HEAD,
         HEADING,
         BOARDS,
         TOTAL,

@@ -320,6 +320,8 @@ class Sheet:
         Printed on a single page, however small.
     head : bool
         Shows title, sentence and the state of the checks above the blocks; the owner's page does without.
+    paper : bool
+        Handed out to a reader: nothing is typed on it, and no head speaks of entries, results or values.
     """
 
     title: str
@@ -330,3 +332,4 @@ class Sheet:
     locked: bool = False
     one_page: bool = False
     head: bool = True
+    paper: bool = False

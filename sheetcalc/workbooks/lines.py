@@ -109,6 +109,8 @@ def _is_long(page: Page, block: Lines, column: int) -> bool:
 
 def _place_heads(plan: Plan, page: Page, block: Lines, columns: _Columns, *, below: bool) -> None:
     page.title(block.title, columns.label, columns.last)
+    if page.sheet.paper:
+        return
     row = page.row - 1
     if below:
         row = page.row

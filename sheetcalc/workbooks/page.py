@@ -148,11 +148,15 @@ class Page:
                 style=style,
                 content=content,
                 item=item,
-                side=side(item),
+                side="left" if self.at_left(cells.column, style) else side(item),
                 here=(here or Here(cells.sheet)) if is_formula else None,
                 guarded=guarded,
             )
         )
+
+    def at_left(self, column: int, style: str) -> bool:
+        """Whether what stands there begins a line of a paper, or follows its label: a reader looks for it."""
+        return self.sheet.paper and (column == 1 or style == "Line result")
 
     def need_label(self, column: int, labels: Iterable[str]) -> None:
         """Make a column wide enough for labels, within reason."""

@@ -48,9 +48,12 @@ def lay_out(sheets: Sequence[Sheet], system: str = "us") -> Plan:
         The declaration contradicts itself.
     """
     blocks = [block for sheet in sheets for block in sheet.blocks]
-    items = [item for block in blocks for item in items_of(block)]
+    items = [item for sheet in sheets for item in _items(sheet)]
     for item in items:
         _check(item)
+    for sheet in sheets:
+        if sheet.paper and (typed := [item.handle for item in _items(sheet) if not item.formula]):
+            raise ValueError(f"{sheet.title} is a paper, but {', '.join(typed)} are typed on it")
     rows = grids(block for block in blocks if isinstance(block, (Table, Answer)))
     # Where a long note breaks depends on the widths of all columns: a first round finds them.
     rooms: list[Mapping[int, float]] = [{} for _ in sheets]
@@ -69,6 +72,10 @@ def items_of(block: Block) -> tuple[Item, ...]:
             return block.left.items + block.right.items
         case _:
             return block.columns
+
+
+def _items(sheet: Sheet) -> list[Item]:
+    return [item for block in sheet.blocks for item in items_of(block)]
 
 
 def fits_validation(words: Sequence[str]) -> bool:

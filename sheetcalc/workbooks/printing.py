@@ -4,17 +4,24 @@ import os
 import re
 import tempfile
 from collections.abc import Sequence, Set
+from itertools import count, takewhile
 from pathlib import Path
 
 from sheetcalc.cells.values import Cell
 from sheetcalc.hosts.calc.offices import Office
 from sheetcalc.workbooks.compute import Report, compute
 from sheetcalc.workbooks.handles import FILLED
+from sheetcalc.workbooks.page import KEPT_ROWS, USUAL_WIDTH
+from sheetcalc.workbooks.paper import A4, LETTER, page_ends, page_room
+from sheetcalc.workbooks.style import ROW_HEIGHT
 from sheetcalc.xlsx.package import FileProblem, check_free, write_file
 from sheetcalc.xlsx.workbook import Workbook
 
 _ROW = re.compile(rb"(<(?:\w+:)?row\b)([^>]*?\sr=[\"'](\d+)[\"'][^>]*)")
 _HIDDEN = re.compile(rb"\shidden=(?:\"[^\"]*\"|'[^']*')")
+_HEIGHT = re.compile(rb"<row\b(?=[^>]*\sr=\"(\d+)\")[^>]*\sht=\"([\d.]+)\"")
+_WIDTH = re.compile(rb"<col\b(?=[^>]*\smin=\"(\d+)\")(?=[^>]*\smax=\"(\d+)\")[^>]*\swidth=\"([\d.]+)\"")
+_AREA = "_xlnm.Print_Area"
 _BREAKS = re.compile(rb"<(?:\w+:)?rowBreaks\b.*?</(?:\w+:)?rowBreaks>", re.DOTALL)
 
 
@@ -65,8 +72,10 @@ def print_sheets(
         for title, sheet in book.sheets.items():
             # an office without our functions would show #NAME? where a formula of theirs holds an error
             values = sheet.values_alone()
-            blank = blank_rows(book, title) if title in titles else set[int]()
-            book.package.change(sheet.part, _hidden(values, blank) if blank else values)
+            if title in titles and (blank := blank_rows(book, title)):
+                values = _hidden(values, blank)
+                values = _BREAKS.sub(_page_ends(book, title, blank, values), values)
+            book.package.change(sheet.part, values)
         book.print_only(titles)
         book.package.save(draft)
         printed = office.printed(draft, Path(folder))
@@ -75,13 +84,38 @@ def print_sheets(
 
 
 def _hidden(sheet: bytes, blank: Set[int]) -> bytes:
-    """Hide the rows that hold nothing; pages then end where they are full."""
+    """Hide the rows that hold nothing."""
 
     def hidden(found: re.Match[bytes]) -> bytes:
         start, rest, row = found.groups()
         return start + b' hidden="1"' + _HIDDEN.sub(b"", rest) if int(row) in blank else found[0]
 
-    return _ROW.sub(hidden, _BREAKS.sub(b"", sheet))
+    return _ROW.sub(hidden, sheet)
+
+
+def _page_ends(book: Workbook, title: str, blank: Set[int], sheet: bytes) -> bytes:
+    """Say where pages end now that rows are hidden, so that no block loses its head."""
+    area = next((name.area for name in book.names if name.name == _AREA and name.sheet == title), None)
+    if area is None:
+        return b""
+    heights = {int(row): float(height) for row, height in _HEIGHT.findall(sheet)}
+    held = {row for row, _ in book.sheets[title].places()} - blank
+    blocks: list[tuple[int, float, float]] = []
+    for first in sorted(row for row in held if row - 1 not in held | blank):
+        rows = list(takewhile(lambda row: row in held | blank, count(first)))
+        tall = [heights.get(row, ROW_HEIGHT) for row in rows if row not in blank]
+        blocks.append((first, sum(tall) + ROW_HEIGHT, sum(tall[:KEPT_ROWS])))
+    widths = {
+        column: float(width)
+        for first, last, width in _WIDTH.findall(sheet)
+        for column in range(int(first), int(last) + 1)
+    }
+    wide = sum(widths.get(column, USUAL_WIDTH) for column in range(area.left, area.right + 1))
+    paper = A4 if b'paperSize="9"' in sheet else LETTER
+    room = page_room(wide, paper, landscape=b'orientation="landscape"' in sheet)
+    ends = page_ends(blocks, room + ROW_HEIGHT)  # nothing comes below the last block
+    breaks = "".join(f'<brk id="{row}" max="16383" man="1"/>' for row in ends)
+    return f'<rowBreaks count="{len(ends)}" manualBreakCount="{len(ends)}">{breaks}</rowBreaks>'.encode()
 
 
 def blank_rows(book: Workbook, title: str) -> set[int]:

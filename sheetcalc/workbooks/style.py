@@ -151,18 +151,20 @@ FORMATS: dict[Kind, tuple[str, str]] = {
     HOURS: ("#,##0.00", "#,##0.00"),
     DAYS: ("0.0", "0.0"),
     ANGLE: ("0.0", "0.0"),
-    DATE: ("yyyy-mm-dd", "yyyy-mm-dd"),
+    DATE: ("mmmm d, yyyy", "d mmmm yyyy"),
     FLAG: ('"yes";"yes";', '"yes";"yes";'),
 }
 """Number format of each kind in us and metric units; General for words."""
 
 
 def number_format(item: Item, system: str, *, typed: bool = False) -> str:
-    """Give the number format of an item's cells; millimetres that are typed stay as they were typed."""
+    """Give the number format of an item's cells; millimetres and dates that are typed stay as typed."""
     if item.per and item.kind is HOURS:
         return "0.0000"  # hours for one square foot are a small part of an hour
     if typed and item.kind is LENGTH and system == "metric":
         return "General"
+    if typed and item.kind is DATE:
+        return "yyyy-mm-dd"
     return FORMATS.get(item.kind, ("General", "General"))[SYSTEMS.index(system)]
 
 

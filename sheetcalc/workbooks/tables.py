@@ -133,10 +133,11 @@ def _place_head(
         page.put(page.row, 1, "Table head")
     most = 1
     for item in columns:
-        told = (word or _word(item)) if page.sheet.head else ""  # nobody types into a paper
+        told = "" if page.sheet.paper else word or _word(item)
         for words in _heads(item, plan.system, told):
             page.need(column, item.width or (USUAL_WIDTH if item.cells == 1 else SEVERAL_WIDTH))
-            page.put(page.row, column, "Table head", words, side(item))
+            style = "Table head"
+            page.put(page.row, column, style, words, "left" if page.at_left(column, style) else side(item))
             most = max(
                 most,
                 sum(len(page.wrapped(line, "Table head", column, column)) for line in words.splitlines()),

@@ -33,18 +33,67 @@ def test_the_yard_reads_pieces_lengths_and_boards(job: Job):
     assert set(job.used("yard_nominal")) == {"1x6"}
     assert set(job.used("yard_grade")) == {"clear fir, primed"}
     assert job.used("yard_length") == ["8'-0\"", "10'-0\"", "12'-0\"", "14'-0\"", "16'-0\""]
+    assert set(job.used("yard_thickness")) == {"3/4"}
+    assert set(job.used("yard_face")) == {"5 1/8"}  # as the run of ten measures
     assert job["yard_place"] == "14 Lantern Lane, Eastmere"
     assert job["yard_access"].startswith("Garage")
+
+
+def test_a_stopped_job_makes_no_order(job: Job):
+    def first() -> object:
+        return job.cell("Yard", (1, 1))
+
+    assert first() == "List for the yard"
+    job.type({"payment_share.1": "31"})
+    assert first() == "Not an order: stopped: 1 to mend"
+
+
+def test_the_saw_keeps_spares_apart_by_length(job: Job):
+    assert job["saw_spares"].startswith("8 more than the cuts below need")
+    assert sum(job.used("spare_pieces")) == job["boards_total"] - job["boards_needed"] == 8
+    spares = zip(job["spare_pieces"], job["spare_length"], job["yard_spare"], strict=True)
+    assert all(
+        (number or 0) == (spare or 0) and bool(number) == bool(length) for number, length, spare in spares
+    )
+    assert sum(job.used("group_boards")) == job["boards_needed"]
+    job.type({"cull_rate.1": "0;0;0"})
+    assert job["saw_spares"] == "none: every board is cut"
+    assert job.used("spare_pieces") == job.used("spare_board") == []
+
+
+def test_the_scaffold_reads_where_the_other_poles_are(job: Job, blank: Job):
+    assert "sheetcalc draw" in job["pole_others"]
+    assert blank["pole_others"] == ""
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_papers_speak_of_nothing_that_is_typed(system: str):
+    plan = lay_out(sheets(system), system)
+    furniture = ("result", "entry", "Value", "If blank", "Used", "In use", "may stay blank", "password")
+    for page in plan.pages:
+        if page.sheet.title not in (title for paper in USUAL for title in PAPERS[paper]):
+            continue
+        assert page.sheet.paper
+        heads = " ".join(str(spot.content) for spot in page.spots if spot.here is None and spot.content)
+        assert not any(word in heads for word in furniture), page.sheet.title
+        assert not any(sheet == page.sheet.title for sheet, _, _ in plan.entries)
 
 
 def test_goods_are_those_of_which_some_are_needed_without_lumps(job: Job):
     whats = job.used("goods_what")
     assert whats[0].startswith("Primer")
     assert not any(word in " ".join(whats) for word in ("Boards", "Delivery", "Consumables", "Sheathing"))
-    assert job.used("goods_number") == [
-        job[f"order_buy.{row}"] for row in ("primer", "nails", "filler", "trim", "sealant")
+    assert job.used("goods_buy") == ["1 gallon", "2 x 1000 nails", "1 tub", "22 x 8 feet", "7 tubes"]
+    nails, trim = (job[f"order_exact.{row}"] for row in ("nails", "trim"))
+    assert job.used("goods_need") == [
+        "0.04 gallons",
+        f"{nails:.0f} nails",
+        "0.27 tubs",
+        f"{trim:.2f} feet",
+        "7 tubes",
     ]
-    assert job.used("goods_holds")[1] == "1000 nail"
+    job.type({"order_holds.3": "", "order_holds.2": "1"})
+    assert job.used("goods_buy")[:2] == ["1 x 1 gallon", f"{nails:.0f} nails"]
     job.type({"backing": "sheathing", "coats": "0", "end_coats": "0"})
     changed = job.used("goods_what")
     assert "Sheathing" in changed
@@ -65,8 +114,10 @@ def test_other_lines_of_the_order_go_to_the_yard_too(job: Job):
         {"free_what.2": "Joist hangers", "free_quantity.2": "12", "free_holds.2": "5", "free_unit.2": "piece"}
     )
     assert job.used("yard_other") == ["Joist hangers"]
-    assert job.used("yard_other_holds") == ["5 piece"]
-    assert job.used("yard_other_number") == [3]
+    assert job.used("yard_other_buy") == ["3 x 5 piece"]
+    assert job.used("yard_other_need") == ["12 piece"]
+    job.type({"free_holds.2": ""})
+    assert job.used("yard_other_buy") == ["12 piece"]
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

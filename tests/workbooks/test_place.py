@@ -123,8 +123,30 @@ def test_a_head_says_label_unit_and_whether_to_type_there():
         "Twice 1\nmm, result",
         "Remark\nentry",
     ]
-    paper = shown(lay_out(one_sheet(table, head=False), "metric"))
-    assert [paper[f"{column}2"] for column in "BDF"] == ["Across left\nmm", "Twice 1\nmm", "Remark"]
+
+
+def test_a_paper_tells_a_reader_labels_and_units_and_no_more():
+    table = Table(
+        handle="t",
+        title="",
+        rows=1,
+        columns=(
+            Item(handle="name", label="Board", kind=COUNT, formula="={n}"),
+            Item(handle="twice", label="Twice", kind=LENGTH, cells=2, formula="=2*{size}"),
+        ),
+    )
+    lines = line(
+        Item(handle="size", label="Size", kind=LENGTH, formula="=7"),
+        Item(handle="time", label="Time", kind=COUNT, formula="=3", unit="days"),
+    )
+    plan = lay_out(one_sheet(lines, table, head=False, paper=True), "metric")
+    cells = shown(plan)
+    assert {cells.get(f"{column}{row}") for column in "BCDE" for row in (1, 2)} == {"=7", "mm", None}
+    assert [cells[f"{column}6"] for column in "ABC"] == ["Board", "Twice 1\nmm", "Twice 2\nmm"]
+    sides = {spot.cells.area: spot.side for spot in plan.pages[0].spots}
+    assert (sides["B2"], sides["A6"], sides["A7"], sides["B7"]) == ("left", "left", "left", "right")
+    with pytest.raises(ValueError, match="Only is a paper, but typed_here are typed on it"):
+        lay_out(one_sheet(line(entry("typed_here")), paper=True))
 
 
 def test_rows_to_write_on_by_hand_hold_nothing():

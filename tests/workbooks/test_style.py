@@ -53,13 +53,19 @@ def test_only_entries_are_unlocked():
         (Item(handle="", label="", kind=HOURS), "#,##0.00", "#,##0.00"),
         (Item(handle="", label="", kind=HOURS, per=AREA), "0.0000", "0.0000"),
         (Item(handle="", label="", kind=MONEY, per=AREA), "#,##0.00", "#,##0.00"),
-        (Item(handle="", label="", kind=DATE), "yyyy-mm-dd", "yyyy-mm-dd"),
+        (Item(handle="", label="", kind=DATE), "mmmm d, yyyy", "d mmmm yyyy"),
         (Item(handle="", label="", kind=NUMBER), *["[=0]0;[<0.1]0.00000;#,##0.00"] * 2),
         (Item(handle="", label="", kind=TEXT), "General", "General"),
     ],
 )
 def test_a_number_format_follows_kind_and_system(item, us, metric):
     assert (number_format(item, "us"), number_format(item, "metric")) == (us, metric)
+
+
+def test_what_is_typed_stays_as_it_was_typed():
+    date, length = (Item(handle="", label="", kind=kind) for kind in (DATE, LENGTH))
+    assert number_format(date, "us", typed=True) == number_format(date, "metric", typed=True) == "yyyy-mm-dd"
+    assert number_format(length, "metric", typed=True) == "General"
 
 
 @pytest.mark.parametrize(
