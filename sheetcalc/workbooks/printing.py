@@ -114,6 +114,8 @@ def _page_ends(book: Workbook, title: str, blank: Set[int], sheet: bytes) -> byt
     paper = A4 if b'paperSize="9"' in sheet else LETTER
     room = page_room(wide, paper, landscape=b'orientation="landscape"' in sheet)
     ends = page_ends(blocks, room + ROW_HEIGHT)  # nothing comes below the last block
+    if not ends:
+        return b""
     breaks = "".join(f'<brk id="{row}" max="16383" man="1"/>' for row in ends)
     return f'<rowBreaks count="{len(ends)}" manualBreakCount="{len(ends)}">{breaks}</rowBreaks>'.encode()
 
@@ -130,6 +132,7 @@ def blank_rows(book: Workbook, title: str) -> set[int]:
         if name.area and name.area.sheet == title and name.name.endswith(FILLED):
             marks.update((row, name.area.left) for row in range(name.area.top, name.area.bottom + 1))
     results = {row for row, column in sheet.places() if sheet.computed(row, column)}
+    lines = {row for row, column in sheet.places() if column > 1 and sheet.computed(row, column)}
     shown: set[int] = set()
     typed: set[int] = set()
     for row, column in sheet.places():
@@ -153,8 +156,8 @@ def blank_rows(book: Workbook, title: str) -> set[int]:
             heads.append(row)
             row -= 1
         # else rows of the block are in use, before these or after them
-        if heads and row not in results and after not in shown:
-            blank.update((*heads, row))
+        if heads and row not in lines - blank and after not in shown:
+            blank.update(heads if row in results else (*heads, row))
     return blank
 
 

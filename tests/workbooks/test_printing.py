@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
-from small_files import small_book
+from small_files import sheet_xml, small_book, workbook_parts, write_parts
 
 from sheetcalc.hosts.calc.offices import Office, OfficeProblem, find_office
 from sheetcalc.workbooks.printing import blank_rows, print_sheets
@@ -82,11 +82,12 @@ def test_a_sheet_of_somebodys_own(tmp_path: Path):
         19: text("A19", "Lines of which none shows"),
         20: text("A20", "Joints") + result("B20", ""),
         21: text("A21", "Noted") + result("B21", "") + text("C21", "ask"),
+        22: result("A22", "a sentence that heads what follows"),
         23: text("A23", "Lines of which none shows"),
         24: text("A24", "Joints") + result("B24", ""),
     }
     cells = "".join(f'<row r="{row}">{inside}</row>' for row, inside in rows.items())
-    assert blank_rows(small_book(tmp_path, cells), "Job") == {2, 3, 4, 5, 9, 12, 15, 17, 20, 22, 23, 24}
+    assert blank_rows(small_book(tmp_path, cells), "Job") == {2, 3, 4, 5, 9, 12, 15, 17, 20, 23, 24}
 
 
 def test_a_row_that_says_it_is_not_hidden_is_hidden_once(tmp_path: Path, printer: Printer):
@@ -190,3 +191,24 @@ def test_it_prints_in_the_office(demo_file: Path, tmp_path: Path):
     print_sheets(demo_file, tmp_path / "papers.pdf", ["Yard", "Bid", "Site"], office)
     pages = re.findall(rb"/Type\s*/Page\b(?!s)", (tmp_path / "papers.pdf").read_bytes())
     assert 3 <= len(pages) <= 5
+
+
+def test_pages_end_where_blocks_end(tmp_path: Path, printer: Printer):
+    def block(first: int, rows: int, height: int, gone: int = 0) -> str:
+        value = '<c r="B{0}" t="str"><f>{1}</f><v>{1}</v></c>'.format
+        return "".join(
+            f'<row r="{row}" ht="{height}">{value(row, 7 if row < first + rows - gone else "")}</row>'
+            for row in range(first, first + rows)
+        )
+
+    # 11 in less margins of 0.6 and 0.75 in is 695 points: 250, 15, 300, 15 and 104 go in, 117 do not
+    before, after = '<cols><col min="1" max="2" width="20"/></cols>', '<rowBreaks><brk id="3"/></rowBreaks>'
+    area = '<definedName name="_xlnm.Print_Area" localSheetId="0">Job!$A$1:$B$90</definedName>'
+    for third, ends in ((8, []), (9, [46])):
+        cells = block(3, 10, 25) + block(14, 32, 10, gone=2) + block(47, third, 13)
+        path = tmp_path / f"{third}.xlsx"
+        write_parts(path, workbook_parts({"Job": sheet_xml(cells, before, after)}, names=area))
+        print_sheets(path, tmp_path / f"{third}.pdf", ["Job"], printer)
+        given = Workbook(printer.profile / "given.xlsx")
+        sheet = ET.fromstring(given.package.read(given.sheets["Job"].part))
+        assert [int(mark.get("id", 0)) for mark in sheet.iter() if mark.tag.endswith("}brk")] == ends
