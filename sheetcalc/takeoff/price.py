@@ -2,7 +2,6 @@
 
 from sheetcalc.kinds import AREA, MONEY, SHARE, TEXT
 from sheetcalc.workbooks.declare import DATE, Item, Lines, Row, Sheet, Table, Text
-from sheetcalc.workbooks.entries import LONGEST_TEXT
 
 FREE = 10
 OPTIONS = 6
@@ -23,12 +22,12 @@ _COUNTED = "".join(
         "tax": "{tax}>0",
     }.items()
 )
-_LACKED = "&".join(
-    f'IF({count}>0,", "&{said},"")'
-    for count, said in (
-        ('COUNTIF({order_state[]},"look*")', '"goods ("&COUNTIF({order_state[]},"look*")&")"'),
-        (_UNRATED, f'"tasks ("&{_UNRATED}&")"'),
-        ("N(N({scaffold?})=0)", '"the scaffold"'),
+_LACKED = "&".join(  # words with a space before each; the spaces between them become commas
+    f'IF({count}>0," {words}","")'
+    for count, words in (
+        ('COUNTIF({order_state[]},"look*")', 'goods_("&COUNTIF({order_state[]},"look*")&")'),
+        (_UNRATED, f'tasks_("&{_UNRATED}&")'),
+        ("N(N({scaffold?})=0)", "scaffold"),
     )
 )
 
@@ -140,7 +139,7 @@ PROFIT = Lines(
         Item(
             handle="price_lacks",
             label="No price yet for",
-            formula=f'=IF(ISNUMBER({{price?}}),MID({_LACKED},3,{LONGEST_TEXT}),"")',
+            formula=f'=IF(ISNUMBER({{price?}}),SUBSTITUTE(SUBSTITUTE(TRIM({_LACKED})," ",", "),"_"," "),"")',
         ),
     ),
 )

@@ -53,8 +53,12 @@ ANSWERS = Lines(
             formula="={price_per_area}",
         ),
         Item(handle="start_margin", label="Margin", kind=SHARE, formula="={margin}"),
-        Item(handle="start_counts", label="The price counts", kind=TEXT, formula="={price_counts}"),
-        Item(handle="start_lacks", label="No price yet for", kind=TEXT, formula="={price_lacks}"),
+        Item(
+            handle="start_counts",
+            label="The price counts",
+            kind=TEXT,
+            formula='={price_counts}&IF({price_lacks?}="","","; not "&{price_lacks?})',
+        ),
         Item(handle="start_area", label="Ceiling area", kind=AREA, formula="={area_total}"),
         Item(handle="start_days", label="Days on site", kind=DAYS, formula="={site_days}"),
         Item(handle="start_crew", label="Crew", kind=COUNT, formula="={crew}", unit="people"),
@@ -99,13 +103,12 @@ SHEET = Sheet(
         Side(left=ENTRIES, right=ANSWERS),
         Text(
             (
-                "Readings typed on Measure take the place of the four above, and prices typed on Boards that of the board price.",
+                "Readings on Measure replace the four above, prices on Boards the board price. Checks: what is missing or deserves a look. Working: what is assumed.",
                 both(
                     "A length is inches, or text with its own marks: 171 3/8, 14'-3 3/8\", 4.35 m. Framed cells are entries.",
                     "A length is millimetres, or text with its own unit: 4350, 435 cm, 4.35 m. Framed cells are entries.",
                 ),
                 "After typing, run: sheetcalc compute porch.xlsx (a program that has the functions follows by itself).",
-                "Checks lists what is missing and what deserves a look; Working lists every value assumed.",
             )
         ),
     ),

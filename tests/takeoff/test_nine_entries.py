@@ -76,8 +76,7 @@ def test_nine_entries_give_a_price(blank: Job):
 
 def test_the_price_says_what_it_counts_and_the_bid_promises_no_more(blank: Job):
     blank.type(NINE)
-    assert blank["start_counts"] == "boards, hanging, profit"
-    assert blank["start_lacks"] == "goods (7), tasks (6), the scaffold"
+    assert blank["start_counts"] == "boards, hanging, profit; not goods (7), tasks (6), scaffold"
     lines = blank["bid_line"]
     assert not any(word in "\n".join(lines) for word in ("primed", "filled", "trim covers", "fixtures"))
     at = lines.index("Not included:")
@@ -87,8 +86,8 @@ def test_the_price_says_what_it_counts_and_the_bid_promises_no_more(blank: Job):
         "Trim at the walls; the gap there stays open",
     ]
     blank.type({"order_price.2": "44", "task_rate.1": "1", "other_cost.1": "60", "day_price": "55"})
-    assert blank["start_counts"] == "boards, goods, work, scaffold, costs, profit"
-    assert blank["start_lacks"] == "goods (6), tasks (5)"
+    assert blank["price_counts"] == "boards, goods, work, scaffold, costs, profit"
+    assert blank["price_lacks"] == "goods (6), tasks (5)"
 
 
 def test_overhead_and_contingency_are_added_to_direct_cost(blank: Job):
