@@ -653,7 +653,7 @@ def test_print_of_a_stopped_takeoff_says_so_but_a_site_sheet_is_empty_anyway(
 ):
     ran = run("print", str(blank_file), "--pdf", "papers.pdf")
     assert ran.code == 1
-    assert ran.err.startswith("missing: ")
+    assert ran.err.startswith("The page bid says that it is none: there is no price.\nmissing: ")
     ran = run("print", str(blank_file), "--pdf", "site.pdf", "--paper", "site")
     assert (ran.code, ran.out, ran.err) == (0, "site.pdf printed: site\n", "")
 
