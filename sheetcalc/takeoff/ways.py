@@ -19,7 +19,6 @@ from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, TEXT
 from sheetcalc.takeoff import hours, order, plans, price, shapes, working
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.layout import BLOCK
-from sheetcalc.trade.shapes import CoursePiece
 from sheetcalc.workbooks.declare import FLAG, Answer, Block, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import Both, both
 
@@ -331,8 +330,9 @@ def _once(way: Way, formula: str) -> str:
     return f'=IF({{on{BY_WAY}.{way.number}}}=0,"",{told})'
 
 
-def _column(table: str, of: type[CoursePiece], name: str) -> str:
-    return f"INDEX({table},0,{of._fields.index(name) + 1})"
+def _column(pieces: str, handle: str) -> str:
+    """Take a column of the stretches of courses, by its handle where they stand in cells."""
+    return f"INDEX({pieces},0,{[item.handle for item in shapes.ROWS.columns].index(handle) + 1})"
 
 
 def _runs(way: Way) -> str:
@@ -342,7 +342,7 @@ def _runs(way: Way) -> str:
         "{shape_finish[]},{shape_layout[]},{shape_least},{take_up},{corner_opening[]},{corner_no[]},{saw_step})",
         _names(way),
     )
-    columns = (_column(runs, CoursePiece, name) for name in ("length", "ceiling", "course", "start"))
+    columns = (_column(runs, f"run_{name}") for name in ("length", "ceiling", "course", "start"))
     return "".join(f',IF({{shapes_used}}=0,"",{column})' for column in columns)
 
 
@@ -359,8 +359,8 @@ def _shapes(way: Way) -> Table:
     columns = list[Item]()
     for handle in OF_SHAPES:
         formula = told.get(handle, known[handle].formula)
-        for name in ("length", "course", "start", "width"):
-            formula = formula.replace(f"{{run_{name}}}", _column(pieces, CoursePiece, name))
+        for name in ("run_length", "run_course", "run_start", "run_width"):
+            formula = formula.replace(f"{{{name}}}", _column(pieces, name))
         columns.append(
             replace(known[handle], handle=handle + way.end, formula=_told(formula, names), note="")
         )
