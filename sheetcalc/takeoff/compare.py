@@ -239,7 +239,7 @@ SHEET = Sheet(
         Text(
             (
                 "Every column puts all ceilings on one board. To take one, choose it on Start; to turn a ceiling, read it with across and along exchanged.",
-                "Turned: across and along change places, and with them fixtures; gaps, trim and layout stay, framing counts from the boards' start.",
+                "Turned: across and along change places, and with them corners and fixtures; gaps, trim and layout stay, framing counts from the boards' start.",
                 "Boards cross the framing: turned, they may want strapping first (Order: backing), in every column alike.",
             )
         ),
