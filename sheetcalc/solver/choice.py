@@ -3,9 +3,10 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from math import inf
 from typing import NamedTuple
 
-from sheetcalc.solver.cutting import Plan, cheapest, filled
+from sheetcalc.solver.cutting import Plan, bought, filled
 from sheetcalc.solver.few import Few
 from sheetcalc.solver.prices import FINE, Prices
 from sheetcalc.solver.programme import in_time
@@ -118,8 +119,11 @@ class Choice:
 
     def _buy(self, breaks: Breaks, pieces: Pieces) -> None:
         sizes, counts = _apart(pieces)
-        plan = cheapest(sizes, counts, self._net.stock, self._effort, self._until)
-        cost = plan.cost + self._net.price * sum(map(len, breaks))
+        joints = self._net.price * sum(map(len, breaks))
+        enough = inf if self.best is None else self.best.cost - joints + 1  # as cheap may have fewer breaks
+        least = self._least(pieces, 0)
+        plan = bought(sizes, counts, self._net.stock, self._effort, self._until, least, enough)
+        cost = plan.cost + joints
         new = Layout(breaks, sizes, counts, plan, cost, self._bound)
         if self.best is None or new.rank < self.best.rank:
             self.best = new

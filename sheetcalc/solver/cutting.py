@@ -10,14 +10,15 @@ is counted in steps, never in seconds, so that every machine gives the same plan
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from math import gcd, inf
 from typing import NamedTuple
 
 from sheetcalc.solver import greedy
 from sheetcalc.solver.improve import Search
 from sheetcalc.solver.programme import Undecided
-from sheetcalc.solver.task import Counts, Task, cost_of, worth_buying
+from sheetcalc.solver.task import Counts, Groups, Task, cost_of, worth_buying
 
-__all__ = ["Cut", "NoPlan", "Plan", "Stock", "TooLong", "cheapest", "filled"]
+__all__ = ["Cut", "NoPlan", "Plan", "Stock", "TooLong", "bought", "cheapest", "filled"]
 
 _SECONDS = 30.0
 
@@ -99,22 +100,63 @@ def cheapest(
     if put is None:
         return Plan((), 0, 0)
     task, unit = put
-    ordered, boards = task.sizes, task.boards
-    search = _searched(task, effort, time.monotonic() + _SECONDS if until is None else until)
+    search = Search(task, effort, time.monotonic() + _SECONDS if until is None else until)
+    if not search.settled:
+        with ThreadPoolExecutor(1) as alone:  # as Programme asks for
+            try:
+                alone.submit(search.run).result()
+            except Undecided:
+                raise TooLong from None
     if search.best is None:
         raise NoPlan if search.proven else TooLong
+    return _plan(search.best, search.bound, task, unit, sizes, demand, stock)
+
+
+def bought(
+    sizes: tuple[int, ...],
+    demand: tuple[int, ...],
+    stock: tuple[Stock, ...],
+    effort: float,
+    until: float,
+    least: int = 0,
+    enough: float = inf,
+) -> Plan:
+    """Cut all pieces like `cheapest`, for one who solves many such tasks in a thread of his own.
+
+    All boards are without limit. No plan costs less than `least`, plans that cost `enough` or more are of no
+    use, so there the search stops, and the number of cuts does not matter.
+    """
+    put = _put(sizes, demand, stock)
+    if put is None:
+        return Plan((), 0, 0)
+    task, unit = put
+    search = Search(task, effort, until, -(-least // unit), enough / unit)
+    search.close()
+    assert search.best is not None  # without limits there is one
+    return _plan(search.best, search.bound, task, unit, sizes, demand, stock)
+
+
+def _plan(
+    groups: Groups,
+    bound: int,
+    task: Task,
+    unit: int,
+    sizes: tuple[int, ...],
+    demand: tuple[int, ...],
+    stock: tuple[Stock, ...],
+) -> Plan:
+    ordered = sorted({size for size, number in zip(sizes, demand, strict=True) if number}, reverse=True)
     times_of: dict[tuple[int, Counts], int] = {}
     left = list(demand)
-    for (b, counts), times in sorted(search.best.items()):
+    for (b, counts), times in sorted(groups.items()):
         for way, part in _shared_out(dict(zip(ordered, counts, strict=True)), times, sizes, left):
-            at = boards[b].stock, way
+            at = task.boards[b].stock, way
             times_of[at] = times_of.get(at, 0) + part
     cuts = sorted(
         (Cut(index, times, counts) for (index, counts), times in times_of.items()),
         key=lambda cut: (stock[cut.stock].size, cut.stock, -cut.times, cut.counts),
     )
-    cost = cost_of(search.best, boards)
-    return Plan(tuple(cuts), cost * unit, search.bound * unit)
+    return Plan(tuple(cuts), cost_of(groups, task.boards) * unit, bound * unit)
 
 
 def filled(sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, ...]) -> tuple[int, int]:
@@ -136,7 +178,7 @@ def filled(sizes: tuple[int, ...], demand: tuple[int, ...], stock: tuple[Stock, 
 
 
 def _put(sizes: Sequence[int], demand: Sequence[int], stock: Sequence[Stock]) -> tuple[Task, int] | None:
-    """Put a task in order, its costs in units; None if nothing is wanted."""
+    """Put a task in order, its costs in units, its sizes in common steps; None if nothing is wanted."""
     wanted: dict[int, int] = {}
     for size, number in zip(sizes, demand, strict=True):
         if number:
@@ -146,22 +188,16 @@ def _put(sizes: Sequence[int], demand: Sequence[int], stock: Sequence[Stock]) ->
     boards, unit = worth_buying(stock, min(wanted), sum(wanted.values()))
     if not boards or boards[-1].size < max(wanted):
         raise NoPlan
-    ordered = tuple(sorted(wanted, reverse=True))
-    task = Task(ordered, tuple(wanted[size] for size in ordered), tuple(boards))
+    ordered = sorted(wanted, reverse=True)
+    step = gcd(*ordered)
+    task = Task(
+        tuple(size // step for size in ordered),
+        tuple(wanted[size] for size in ordered),
+        tuple(board._replace(size=board.size // step) for board in boards),
+    )
     if task.lacks_length:
         raise NoPlan
     return task, unit
-
-
-def _searched(task: Task, effort: float, until: float) -> Search:
-    search = Search(task, effort, until)
-    if not search.settled:
-        with ThreadPoolExecutor(1) as alone:  # as Programme asks for
-            try:
-                alone.submit(search.run).result()
-            except Undecided:
-                raise TooLong from None
-    return search
 
 
 def _shared_out(

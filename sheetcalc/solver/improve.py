@@ -36,24 +36,29 @@ _DUST = 0.01  # units of cost that a programme's bound in floats may be too high
 class Search:
     """The best plan so far and the proven bound, which close in on each other; costs in units of the task.
 
+    No plan costs less than `least`, and none that costs `enough` or more is of use.
+
     Of two plans the cheaper is better, then the one of fewer patterns, then the one whose offcuts, each
     squared, sum up to more: one long offcut is of more use than two short ones.
     """
 
-    def __init__(self, task: Task, effort: float, until: float) -> None:
+    def __init__(
+        self, task: Task, effort: float, until: float, least: int = 0, enough: float = math.inf
+    ) -> None:
         self.task = task
         self.best: Groups | None = None
-        self.bound = task.material[0]
+        self.bound = max(task.material[0], least)
         self.cost = sum(task.demand) * max(board.cost for board in task.boards) + 1  # more than any plan
         self._effort = effort
         self._until = until
+        self._enough = enough
         for groups in greedy.plans(task.sizes, task.demand, task.boards):
             self.offer(groups)
 
     @property
     def proven(self) -> bool:
-        """Whether the plan is proven cheapest or, if there is none, that there can be none."""
-        return self.bound >= self.cost
+        """Whether the plan is proven cheapest or of no use or, if there is none, that there can be none."""
+        return self.bound >= min(self.cost, self._enough)
 
     @property
     def settled(self) -> bool:
@@ -62,18 +67,32 @@ class Search:
 
     def run(self) -> None:
         """Search until nothing is left to look for, or the effort is spent."""
+        columns = self._columns()
+        if columns is not None:
+            self._close(columns)
+            if self.best is not None:
+                self._settle(columns, self.best)
+
+    def close(self) -> None:
+        """Search for the cost alone."""
+        columns = None if self.proven else self._columns()
+        if columns is not None:
+            self._close(columns)
+
+    def _columns(self) -> Columns | None:
         if len(self.task.sizes) * self.task.boards[-1].size > _TABLE:
-            return
+            return None
         columns = Columns(self.task, self.cost if self.best is None else None, self._until)
         for pattern in self.best or ():
             columns.add(pattern)
+        return columns
+
+    def _close(self, columns: Columns) -> None:
         self._relax(columns)
         many = self.best is not None and len(self.task.sizes) > _MANY
         for width in () if many else _WIDTHS:
             if self.proven or not self._widen(columns, self._steps(width)):
                 break
-        if self.best is not None:
-            self._settle(columns, self.best)
 
     def _steps(self, number: float) -> int:
         return max(1, int(number * self._effort))

@@ -6,7 +6,7 @@ the last board (cutting). Where the search finds none, a programme decides wheth
 """
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 from sheetcalc.solver.anywhere import anywhere
@@ -16,7 +16,7 @@ from sheetcalc.solver.few import few
 from sheetcalc.solver.possible import possible
 from sheetcalc.solver.prices import FINE, Prices, prices
 from sheetcalc.solver.programme import Undecided
-from sheetcalc.solver.search import ways
+from sheetcalc.solver.search import Beam, Way
 from sheetcalc.solver.spans import Breaks, Network, Rules, Run, network
 
 __all__ = ["Layout", "NoLayout", "Rules", "Run", "layout"]
@@ -25,6 +25,8 @@ _SECONDS = 30
 _WIDTH = 8  # of the search, at effort 1
 _BOUGHT = 2  # ways that are bought to the last board, at effort 1
 _ALONE = 2  # sizes of board that are tried alone where the bound is near
+_WIDER = (1, 4, 16)  # times, where a search lost itself
+_LESS = 900  # thousandths of its worth that an offcut is sold for, where that is another guide
 _RUNS = 12  # fewer are searched more widely, and half as many to the end
 
 
@@ -112,24 +114,37 @@ def _layout(
     more = max(1, _RUNS // max(1, len(runs)))  # where runs are few, there is time for more
     width = max(1, round(_WIDTH * more * effort))
     most = max(1, round(_BOUGHT * more * effort))
-    found = _searched(net, priced, width, until)
+    narrow = max(2, width // 4)
+    beam = Beam(net, priced)
+    found = _searched(net, priced, beam, narrow, until)
     if not found:
         nodes = possible(net, until)
         if nodes is None:
             raise NoLayout(_in_the_way(runs, stock, rules, until))
-        found = [nodes]
-    choice.take([net.breaks(nodes_of) for nodes_of in found], most, ranked=True)
+        found = [net.breaks(nodes)]
+    choice.take(found, most, ranked=True)
     assert choice.best is not None  # something was found
-    narrow = max(2, width // 4)
-    others: list[Breaks] = []
-    if not price or not choice.best.near:
-        others += _guided(net, priced, narrow, until)
-    if not choice.best.near:
-        others += _of_fewer(net, priced, choice.best, narrow, until)
-    choice.take(others, most)
+    for others in _others(net, priced, beam, choice, (narrow, width), most, until):
+        choice.take(others, most)
     if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
         choice.take_all(few(net, priced, effort, until))
     return choice.best
+
+
+def _others(
+    net: Network, priced: Prices, beam: Beam, choice: Choice, widths: tuple[int, int], most: int, until: float
+) -> Iterator[list[Breaks]]:
+    """Search in other ways, each of which at times finds better, until one comes near."""
+    narrow, width = widths
+    assert choice.best is not None
+    if not choice.best.near:
+        yield _broken(net, Beam(net, priced, share=_LESS).ways(narrow, until)[:most])
+    if not net.price or not choice.best.near:
+        yield [*_guided(net, priced, narrow, until)]
+    if not choice.best.near:
+        yield _broken(net, beam.ways(width, until)[:most])
+    if not choice.best.near:
+        yield [*_of_fewer(net, priced, choice.best, narrow, until)]
 
 
 def _guided(net: Network, priced: Prices, width: int, until: float) -> Iterator[Breaks]:
@@ -140,8 +155,7 @@ def _guided(net: Network, priced: Prices, width: int, until: float) -> Iterator[
     if len(net.runs) <= _RUNS:
         extras += [-price, dearest] if price else [dearest]
     for extra in extras:
-        for way in ways(net, priced, width, until, extra)[:_BOUGHT]:
-            yield net.breaks(way.all_nodes(), net.order)
+        yield from _broken(net, Beam(net, priced, extra).ways(width, until)[:_BOUGHT])
 
 
 def _of_fewer(net: Network, priced: Prices, best: Layout, width: int, until: float) -> Iterator[Breaks]:
@@ -160,25 +174,29 @@ def _of_fewer(net: Network, priced: Prices, best: Layout, width: int, until: flo
     some.append(tuple(board for board in boards if board != dearest))
     for at, stock in enumerate(dict.fromkeys(some)):
         if stock and stock != net.stock and (fewer := network(net.runs, net.rules, stock, net.price)):
-            found = ways(fewer, priced.of_fewer(fewer), width, until)[:1]
+            found = Beam(fewer, priced.of_fewer(fewer)).ways(width, until)[:1]
             if far and (not at or net.rules.places is not None):  # elsewhere prices take longer than all else
-                found += ways(fewer, prices(fewer, 1, until), _WIDTH, until)[:1]
-            for way in found:
-                yield fewer.breaks(way.all_nodes(), fewer.order)
+                found += Beam(fewer, prices(fewer, 1, until)).ways(width, until)[:1]
+            yield from _broken(fewer, found)
 
 
-def _searched(net: Network, priced: Prices, width: int, until: float) -> list[list[tuple[int, ...]]]:
-    """Nodes of each run in the most promising ways.
+def _searched(net: Network, priced: Prices, beam: Beam, width: int, until: float) -> list[Breaks]:
+    """Search for the most promising ways.
 
-    A search that lost itself tries again with breaks that seem dearer: fewer of them bar less.
+    A search that lost itself tries again with breaks that seem dearer, as fewer of them bar less, and then
+    wider.
     """
     dearest = max(board.cost for board in net.stock) * FINE
-    for extra in (0, dearest // 256, dearest // 64, dearest // 16, dearest // 4, dearest):
-        if found := ways(net, priced, width, until, extra):
-            return [
-                [nodes for _, nodes in sorted(zip(net.order, way.all_nodes(), strict=True))] for way in found
-            ]
+    for wide in _WIDER:
+        for part in (0, 256, 64, 16, 4, 1):
+            again = Beam(net, priced, dearest // part) if part else beam
+            if found := again.ways(wide * width, until):
+                return _broken(net, found)
     return []
+
+
+def _broken(net: Network, found: Sequence[Way]) -> list[Breaks]:
+    return [net.breaks(way.all_nodes(), net.order) for way in found]
 
 
 def _in_the_way(runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, until: float) -> str:

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Sequence
+from itertools import accumulate, chain
 from typing import Any, NamedTuple
 
 __all__ = ["Answer", "Programme", "Undecided", "in_time"]
@@ -56,8 +57,9 @@ class Programme:
             "mip_heuristic_run_root_reduced_cost": False,
         }.items():
             self._highs.setOptionValue(name, value)
-        for lower, upper in rows:
-            self._highs.addRow(lower, upper, 0, [], [])
+        lower, upper = zip(*rows, strict=True) if rows else ((), ())
+        self._highs.addRows(len(rows), lower, upper, 0, [], [], [])
+        self._new: list[tuple[float, float, list[int], list[float], bool]] = []
 
     def add(
         self,
@@ -69,13 +71,34 @@ class Programme:
         whole: bool = False,
     ) -> None:
         """Add a column."""
-        self._highs.addCol(cost, 0.0, upper, len(rows), rows, values)
-        if whole:
-            self._highs.changeColIntegrality(self._highs.getNumCol() - 1, self._library.HighsVarType.kInteger)
+        self._new.append((cost, upper, rows, values, whole))
+
+    def _flush(self) -> None:
+        """Hand over the new columns, all at once."""
+        if not self._new:
+            return
+        first = self._highs.getNumCol()
+        costs, uppers, rows, values, whole = zip(*self._new, strict=True)
+        starts = [0, *accumulate(map(len, rows))]
+        self._highs.addCols(
+            len(costs),
+            costs,
+            [0.0] * len(costs),
+            uppers,
+            starts.pop(),
+            starts,
+            [*chain(*rows)],
+            [*chain(*values)],
+        )
+        if wholes := [first + at for at, each in enumerate(whole) if each]:
+            kind = self._library.HighsVarType.kInteger
+            self._highs.changeColsIntegrality(len(wholes), wholes, [kind] * len(wholes))
+        self._new.clear()
 
     def _run(self) -> Any:
         # the limit is on the time of all runs together
         in_time(self._until)
+        self._flush()
         until = self._highs.getRunTime() + max(self._until - time.monotonic(), 0.01)
         self._highs.setOptionValue("time_limit", until)
         error = self._library.HighsStatus.kError

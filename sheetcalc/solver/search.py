@@ -4,15 +4,16 @@ Prices stand for what is still to come: an offcut is sold at nearly its worth, a
 it takes from later rows.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from heapq import nsmallest
 from typing import NamedTuple
 
+from sheetcalc.solver.paths import Path, Paths
 from sheetcalc.solver.prices import FINE, Prices
 from sheetcalc.solver.programme import in_time
-from sheetcalc.solver.spans import Network, Rules, Span
+from sheetcalc.solver.spans import Network
 
-__all__ = ["Way", "near", "ways"]
+__all__ = ["Beam", "Way", "near"]
 
 _NEVER = 1 << 200
 _BRANCHES = 8  # ways that each one kept goes on in, at most
@@ -20,12 +21,15 @@ _STAIR = 20_000  # a break that goes on a stair seems dearer by such a part of a
 _TRIED = 3  # times as many are looked at closely as are kept
 
 
+Broken = tuple[int, int, int]  # a row, the bits of its breaks and of the places near them
+
+
 class Way(NamedTuple):
     """A way to break the runs so far: the nodes of each, as a chain back to the first run."""
 
     cost: int  # what was paid, less what the offcuts are worth
     offcuts: tuple[int, ...]
-    recent: tuple[tuple[int, int], ...]  # rows and the bits of their breaks, the latest first
+    recent: tuple[Broken, ...]  # the latest first
     nodes: tuple[int, ...]
     before: "Way | None"
 
@@ -45,6 +49,8 @@ class _Market:
     def __init__(self, net: Network, prices: Prices, share: int) -> None:
         self._sizes, self._worth, self._share = net.sizes, prices.worth, share
         self._known: dict[int, list[int]] = {}
+        self._costs: dict[tuple[int, ...], list[int]] = {}
+        self._taken: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[int, tuple[int, ...]]] = {}
         self.fresh: list[int] = []
         self.board: list[int] = []
         for size in net.sizes:
@@ -69,15 +75,28 @@ class _Market:
             self._known[length] = costs
         return costs
 
-    def costs(self, offcuts: Sequence[int]) -> list[int]:
+    def costs(self, offcuts: tuple[int, ...]) -> list[int]:
         """Cost of each piece where these offcuts lie about."""
-        return list(map(min, self.fresh, *map(self.from_offcut, offcuts))) if offcuts else self.fresh
+        costs = self._costs.get(offcuts)
+        if costs is None:
+            costs = list(map(min, self.fresh, *map(self.from_offcut, offcuts))) if offcuts else self.fresh
+            self._costs[offcuts] = costs
+        return costs
 
-    def take(self, offcuts: tuple[int, ...], pieces: Sequence[int]) -> tuple[int, tuple[int, ...]]:
+    def of_new_boards(self, pieces: Sequence[int]) -> int:
+        """Cost of pieces without an offcut."""
+        return sum([self.fresh[piece] for piece in pieces])
+
+    def take(self, offcuts: tuple[int, ...], pieces: tuple[int, ...]) -> tuple[int, tuple[int, ...]]:
         """Cut pieces, the largest first: what they cost, and the offcuts then."""
-        left = list(offcuts)
+        taken = self._taken.get((offcuts, pieces))
+        if taken is None:
+            taken = self._taken[offcuts, pieces] = self._take([*offcuts], pieces)
+        return taken
+
+    def _take(self, left: list[int], pieces: tuple[int, ...]) -> tuple[int, tuple[int, ...]]:
         total = 0
-        for piece in sorted(pieces, reverse=True):
+        for piece in pieces:
             cost, source = self.fresh[piece], -1
             for offcut in left:
                 if (other := self.from_offcut(offcut)[piece]) < cost:
@@ -93,80 +112,140 @@ class _Market:
         return total, tuple(left)
 
 
-class _Step:
-    """One run in its turn: its span, and what its breaks cost."""
+class _Turn:
+    """A run in its turn: the paths through it, and what its places lose that neither rest nor are used."""
 
-    def __init__(self, net: Network, prices: Prices, index: int, number: int, extra: int) -> None:
-        self.span, self.row = net.spans[number], net.runs[index].row
-        self.idle = [
-            (bit, lost) for bit, lost in zip(self.span.bits, prices.idle[number], strict=True) if lost
-        ]
-        self.costs = [net.price * FINE + extra + rest for rest in prices.rest[number]]
-        self.costs[-1] = 0
-        self.guide = [cost - lost for cost, lost in zip(self.costs, prices.idle[number], strict=True)]
+    def __init__(self, row: int, market: _Market, paths: Paths, idle: Sequence[tuple[int, int]]) -> None:
+        self.row, self.market, self.paths, self._idle = row, market, paths, idle
 
     def lost(self, used: int) -> int:
         """Sum what the places lose that neither rest nor are used now."""
-        return sum([lost for bit, lost in self.idle if not bit & used])
+        return sum([lost for bit, lost in self._idle if not bit & used]) if self._idle else 0
 
 
-def ways(net: Network, prices: Prices, width: int, until: float, extra: int = 0) -> list[Way]:
-    """Return ways to break all runs, the most promising first; none if the search lost itself.
+class _Kept(NamedTuple):
+    """A way, and what it leaves to the run that comes next: bits of places barred, and of those at rest."""
 
-    `extra` is a cost of breaks that guides the search alone: the fewer there are, the less is barred later.
+    way: Way
+    barred: int
+    resting: int
+
+
+class Beam:
+    """A search through all runs, as narrow or wide as asked for.
+
+    What follows guides the search alone: `extra` is a cost of breaks, as the fewer there are, the less is
+    barred later; an offcut is sold for `share` thousandths of its worth.
     """
-    beside = near(net.places, net.rules.apart)
-    number_of = {run: number for number, span in enumerate(net.spans) for run in span.runs}
-    tiny = FINE // (64 * (1 + sum(len(net.span_of[at].nodes) for at in net.order)))  # of two, fewer breaks
-    steps = [_Step(net, prices, at, number_of[at], extra + tiny) for at in net.order]
-    markets = {
-        share: _Market(net, prices, share) for share in {_share(left) for left in range(1, len(steps) + 1)}
-    }
-    place_of = {1 << bit: place for bit, place in enumerate(net.places)}
-    stair = max(board.cost for board in net.stock) * FINE // _STAIR if net.rules.apart else 0
-    kept = [(Way(0, (), (), (), None), 0, 0)]
-    for at, step in enumerate(steps):
-        market = markets[_share(len(steps) - at)]
-        found: list[tuple[int, int, tuple[int, ...]]] = []
+
+    def __init__(self, net: Network, prices: Prices, extra: int = 0, share: int = 970) -> None:
+        self._net = net
+        self._bit_of = {place: 1 << bit for bit, place in enumerate(net.places)}
+        self._stair = max(board.cost for board in net.stock) * FINE // _STAIR if net.rules.apart else 0
+        beside = near(net.places, net.rules.apart)
+        nodes = sum(len(net.span_of[run].nodes) for run in net.order)
+        each = (
+            net.price * FINE + extra + FINE // (64 * (1 + nodes))
+        )  # of two that cost the same, fewer breaks
+        shares = [_share(left, share) for left in range(len(net.order), 0, -1)]
+        markets = {some: _Market(net, prices, some) for some in dict.fromkeys(shares)}
+        alike: dict[int, tuple[Paths, list[tuple[int, int]]]] = {}
+        for span, rest, idle in zip(net.spans, prices.rest, prices.idle, strict=True):
+            breaks = [each + taken - lost for taken, lost in zip(rest, idle, strict=True)]
+            breaks[-1] = 0
+            paths = Paths(span, markets[shares[0]].fresh, breaks, beside)
+            for run in span.runs:
+                alike[run] = paths, [(bit, lost) for bit, lost in zip(span.bits, idle, strict=True) if lost]
+        self._turns = [
+            _Turn(net.runs[run].row, markets[some], *alike[run])
+            for run, some in zip(net.order, shares, strict=True)
+        ]
+
+    def ways(self, width: int, until: float) -> list[Way]:
+        """Return ways to break all runs, the most promising first; none if the search lost itself."""
+        kept = [_Kept(Way(0, (), (), (), None), 0, 0)]
+        for turn, after in zip(self._turns, [*self._turns[1:], None], strict=False):
+            in_time(until)
+            ranked: list[tuple[int, int, _Kept]] = []
+            for cost, way, path in self._on(turn, kept, width):
+                new = Way(
+                    cost,
+                    turn.market.take(way.offcuts, path.pieces)[1],
+                    self._recent(way, turn.row, path),
+                    path.nodes,
+                    way,
+                )
+                if not after:
+                    ranked.append((cost, len(ranked), _Kept(new, 0, 0)))
+                    continue
+                barred, resting = self._barred(new, after.row)
+                ahead = after.paths.first(barred)  # the run that comes next tells a good way from a bad one
+                if ahead:
+                    total = (
+                        cost + after.lost(resting) + ahead.breaks + turn.market.of_new_boards(ahead.pieces)
+                    )
+                    ranked.append((total, len(ranked), _Kept(new, barred, resting)))
+            kept = [each for _, _, each in nsmallest(width, ranked)]
+        return [each.way for each in kept]
+
+    def _on(self, turn: _Turn, kept: Sequence[_Kept], width: int) -> Iterable[tuple[int, Way, Path]]:
+        """Ways to go on through one run, and their costs; of those that come to the same the cheapest."""
+        found: list[tuple[int, int, int, Path]] = []
         for place, (way, barred, resting) in enumerate(kept):
-            in_time(until)
-            base = way.cost + step.lost(resting)
-            costs = market.costs(way.offcuts)
-            found += [
-                (base + cost, place, nodes)
-                for cost, nodes in _cheapest(step.span, barred, costs, step.guide, _BRANCHES)
-            ]
+            costs = turn.market.costs(way.offcuts)
+            base = way.cost + turn.lost(resting)
+            for at, path in enumerate(turn.paths.cheapest(costs, barred, _BRANCHES)):
+                found.append(
+                    (base + path.breaks + sum([costs[piece] for piece in path.pieces]), place, at, path)
+                )
         found.sort()
-        fresh: dict[tuple[tuple[int, ...], int], Way] = {}
-        for _, place, nodes in found[: _TRIED * width]:
-            in_time(until)
+        stairs = [self._stairs(way, turn.row) for way, _, _ in kept]
+        fresh: dict[tuple[tuple[int, ...], int], tuple[int, Way, Path]] = {}
+        for _, place, _, path in found[: _TRIED * width]:
             way, _, resting = kept[place]
-            cost, offcuts = market.take(way.offcuts, step.span.pieces(nodes))
-            bits = sum([step.span.bits[node] for node in nodes])
-            cost += way.cost + sum([step.costs[node] for node in nodes]) + step.lost(resting | bits)
-            cost += stair * _stairs(
-                way.recent, step.row, step.span.nodes, nodes, place_of, 2 * net.rules.apart
-            )
-            key = offcuts, bits
-            if key not in fresh or fresh[key].cost > cost:
-                fresh[key] = Way(cost, offcuts, _recent(way.recent, step.row, bits, net.rules), nodes, way)
-        ranked: list[tuple[int, int, tuple[Way, int, int]]] = []
-        after = steps[at + 1] if at + 1 < len(steps) else None
-        for way in fresh.values():
-            in_time(until)
-            barred, resting, ahead = 0, 0, 0
-            if after:  # the run that comes next tells a good way from one that blocks it
-                barred, resting = _barred(way, after.row, net.rules, beside)
-                ahead = _ahead(after.span, barred, market.fresh, after.guide) + after.lost(resting)
-            if ahead < _NEVER:
-                ranked.append((way.cost + ahead, len(ranked), (way, barred, resting)))
-        kept = [each for _, _, each in nsmallest(width, ranked)]
-    return [way for way, _, _ in kept]
+            cost, offcuts = turn.market.take(way.offcuts, path.pieces)
+            cost += way.cost + turn.lost(resting) + path.breaks
+            cost += self._stair * (path.bits & stairs[place]).bit_count()
+            key = offcuts, path.bits
+            if key not in fresh or fresh[key][0] > cost:
+                fresh[key] = cost, way, path
+        return fresh.values()
+
+    def _barred(self, way: Way, row: int) -> tuple[int, int]:
+        """Bits of the places where a row may not break after what went before, and of those that rest."""
+        barred = resting = 0
+        for other, bits, beside in way.recent:
+            if 0 < row - other <= self._net.rules.rows_apart:
+                resting |= bits
+            if row - other == 1:
+                barred |= beside
+        return barred | resting, resting
+
+    def _recent(self, way: Way, row: int, path: Path) -> tuple[Broken, ...]:
+        """Add the breaks of a run to those that later rows have to mind."""
+        bits, beside, recent = path.bits, path.beside, way.recent
+        if recent and recent[0][0] == row:
+            bits |= recent[0][1]
+            beside |= recent[0][2]
+            recent = recent[1:]
+        back = row - max(self._net.rules.rows_apart, 1)
+        return ((row, bits, beside), *[each for each in recent if each[0] >= back])
+
+    def _stairs(self, way: Way, row: int) -> int:
+        """Bits of the places where a break goes on a stair: as far on as the one before from its own."""
+        before = [at for other, bits, _ in way.recent if row - other == 1 for at in _set(bits)]
+        last = [at for other, bits, _ in way.recent if row - other == 2 for at in _set(bits)]
+        places, found = self._net.places, 0
+        for place in [places[at] for at in before] if last else ():
+            for lower in [places[at] for at in last]:
+                if abs(place - lower) <= 2 * self._net.rules.apart:
+                    found |= self._bit_of.get(2 * place - lower, 0)
+        return found
 
 
-def _share(left: int) -> int:
-    # Thousandths of its worth that an offcut is sold for: the fewer runs are left to use it, the less.
-    return 970 if left > 4 else 800 + 40 * (left - 1)
+def _share(left: int, share: int) -> int:
+    # The fewer runs are left that can use an offcut, the less it is sold for.
+    return share if left > 4 else min(share, 800 + 40 * (left - 1))
 
 
 def near(places: Sequence[int], apart: int) -> list[int]:
@@ -176,121 +255,9 @@ def near(places: Sequence[int], apart: int) -> list[int]:
     ]
 
 
-def _barred(way: Way, row: int, rules: Rules, beside: Sequence[int]) -> tuple[int, int]:
-    """Bits of the places where a row may not break after what went before, and of those that rest."""
-    barred = resting = 0
-    for other, bits in way.recent:
-        if 0 < row - other <= rules.rows_apart:
-            resting |= bits
-        if row - other == 1:
-            while bits:
-                lowest = bits & -bits
-                barred |= beside[lowest.bit_length() - 1]
-                bits ^= lowest
-    return barred | resting, resting
-
-
-def _stairs(
-    recent: Sequence[tuple[int, int]],
-    row: int,
-    places: Sequence[int],
-    nodes: Sequence[int],
-    place_of: dict[int, int],
-    wide: int,
-) -> int:
-    """Count the breaks of a row that go on a stair: as far from one before as that from one before it."""
-    before = [_places(bits, place_of) for other, bits in recent if row - other == 1]
-    last = [_places(bits, place_of) for other, bits in recent if row - other == 2]
-    if not before or not last:
-        return 0
-    lower = set(last[0])
-    return sum(
-        [
-            1
-            for node in nodes[1:-1]
-            for place in before[0]
-            if abs(place - places[node]) <= wide and 2 * place - places[node] in lower
-        ]
-    )
-
-
-def _places(bits: int, place_of: dict[int, int]) -> list[int]:
-    found: list[int] = []
+def _set(bits: int) -> Iterator[int]:
+    """Yield which bits are set."""
     while bits:
         lowest = bits & -bits
-        found.append(place_of[lowest])
+        yield lowest.bit_length() - 1
         bits ^= lowest
-    return found
-
-
-def _recent(
-    recent: tuple[tuple[int, int], ...], row: int, bits: int, rules: Rules
-) -> tuple[tuple[int, int], ...]:
-    """Add the breaks of a run to those that later rows have to mind."""
-    if recent and recent[0][0] == row:
-        bits |= recent[0][1]
-        recent = recent[1:]
-    kept = (each for each in recent if row - each[0] <= max(rules.rows_apart, 1))
-    return ((row, bits), *kept)
-
-
-def _ahead(span: Span, barred: int, costs: Sequence[int], break_costs: Sequence[int]) -> int:
-    """Return the cost of the cheapest way through a span."""
-    ahead = [_NEVER] * (span.end + 1)
-    ahead[0] = 0
-    for at in range(1, span.end + 1):
-        if not span.bits[at] & barred:
-            best = min([ahead[before] + costs[piece] for before, piece in span.into[at]])
-            if best < _NEVER:
-                ahead[at] = best + break_costs[at]
-    return ahead[-1]
-
-
-def _cheapest(
-    span: Span, barred: int, costs: Sequence[int], break_costs: Sequence[int], most: int
-) -> list[tuple[int, tuple[int, ...]]]:
-    """Return cheap ways through a span: for each piece the cheapest that holds it, the best of those."""
-    end = span.end
-    ahead = [_NEVER] * (end + 1)
-    came = [0] * (end + 1)
-    ahead[0] = 0
-    steps: list[tuple[int, int, int]] = []
-    for at in range(1, end + 1):
-        bit = span.bits[at]
-        if bit & barred:
-            continue
-        extra = break_costs[at]
-        best, source = _NEVER, 0
-        for before, piece in span.into[at]:
-            so_far = ahead[before]
-            if so_far < _NEVER:
-                cost = costs[piece] + extra
-                steps.append((before, at, cost))
-                if so_far + cost < best:
-                    best, source = so_far + cost, before
-        ahead[at], came[at] = best, source
-    if ahead[end] >= _NEVER:
-        return []
-    back = [_NEVER] * (end + 1)
-    goes = [0] * (end + 1)
-    back[end] = 0
-    through: list[tuple[int, int, int]] = []
-    for before, at, cost in reversed(steps):
-        rest = back[at]
-        if rest < _NEVER:
-            through.append((ahead[before] + cost + rest, before, at))
-            if cost + rest < back[before]:
-                back[before], goes[before] = cost + rest, at
-    found: dict[tuple[int, ...], int] = {}
-    for cost, before, at in nsmallest(3 * most, through):
-        nodes = [before]
-        while nodes[-1]:
-            nodes.append(came[nodes[-1]])
-        nodes.reverse()
-        nodes.append(at)
-        while nodes[-1] != end:
-            nodes.append(goes[nodes[-1]])
-        found.setdefault(tuple(nodes), cost)
-        if len(found) == most:
-            break
-    return [(cost, nodes) for nodes, cost in found.items()]

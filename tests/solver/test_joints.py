@@ -131,14 +131,14 @@ def test_boards_no_longer_than_the_kerf():
 
 
 def test_a_search_that_lost_itself_is_made_good(monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(joints, "ways", lambda *_: [])
+    monkeypatch.setattr(joints.Beam, "ways", lambda *_: [])
     runs = rows(4, 24) + rows(3, 9, first=5) + rows(3, 11, 13, first=5) + rows(4, 24, first=8)
     rules = Rules(tuple(range(3, 30, 2)), apart=3, least=3, rows_apart=3)
     check_layout(layout(runs, STOCK, rules, 5), runs, STOCK, rules, 5)
 
 
 def test_undecided_is_too_long(monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(joints, "ways", lambda *_: [])
+    monkeypatch.setattr(joints.Beam, "ways", lambda *_: [])
     monkeypatch.setattr(possible, "_NODES", 0)
     with pytest.raises(TooLong):
         layout(rows(12, 40), STOCK, Rules(tuple(range(2, 40, 2)), 3, 3, 2))
