@@ -266,7 +266,6 @@ SHEET = Sheet(
         WALLS,
         EDGES,
         CROSSED,
-        CHOSEN,
         Text(
             (
                 "Set out by the marks: each is rounded by itself, from the wall, so widths added up drift away from them.",
@@ -274,6 +273,7 @@ SHEET = Sheet(
             ),
             "caution",
         ),
+        CHOSEN,
         Text(('={pole_name}&": story pole"',), "head"),
         POLE,
         Text(('=IF({pole_jointed}=1,{pole_name}&": end joints","")',), "head"),
