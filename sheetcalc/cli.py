@@ -119,7 +119,8 @@ def _parser() -> argparse.ArgumentParser:
 
     names = commands.add_parser("names", help="list what a workbook holds under its names")
     names.add_argument("file", type=_file, help="a workbook, such as porch.xlsx")
-    names.add_argument("--filter", default="", metavar="TEXT", help="only names or labels with this text")
+    names.add_argument("words", nargs="*", metavar="WORD", help="only names or labels with these words")
+    names.add_argument("--all", action="store_true", help="those of the sheets that work things out, too")
     names.set_defaults(run=_names)
 
     fill = commands.add_parser("fill", help="fill a form of your own with the values of a takeoff")
@@ -182,6 +183,7 @@ def _new(words: argparse.Namespace) -> int:
     job: Mapping[str, object] = {} if words.blank else DEMOS[system]
     report = write(words.file, sheets(system), job, system, force=words.force)
     code = _tell(report)
+    print(f"Next: open {words.file}, type into the framed cells, save; then sheetcalc compute {words.file}")
     return DONE if words.blank else code  # a blank workbook lacks its entries because that was asked for
 
 
@@ -197,12 +199,17 @@ def _compute(words: argparse.Namespace) -> int:
     report = compute(words.file, words.output, sets, force=words.force)
     code = _tell(report)
     from sheetcalc.workbooks.plain import is_plain
+    from sheetcalc.workbooks.summary import ANSWERS
 
     if is_plain(report.host.book):
         print(
             f"  {report.file.name} is a plain edition: its stored lines keep their values. To renew them, "
             "make the change in the workbook with the functions, run sheetcalc compute there, then "
             "sheetcalc plain."
+        )
+    elif code == DONE and ANSWERS in set(report.handles):
+        print(
+            f"Next: sheetcalc print {report.file} --pdf papers.pdf, or sheetcalc compare {report.file} --help"
         )
     return code
 
@@ -226,26 +233,33 @@ def _plain(words: argparse.Namespace) -> int:
 
 
 def _names(words: argparse.Namespace) -> int:
+    from itertools import groupby
     from textwrap import shorten
 
+    from sheetcalc.takeoff import INSIDE
+    from sheetcalc.workbooks.handles import FILLED
     from sheetcalc.workbooks.names import names
     from sheetcalc.xlsx.workbook import Workbook
 
-    text: str = words.filter
+    text = " ".join(words.words)
     found = names(Workbook(words.file), text)
     if not found:
         return _refuse(
             f"{words.file.name} has no name like {text}." if text else f"{words.file.name} has no names."
         )
-    sheet = ""
-    for one in found:
-        if one.cells.sheet != sheet:
-            sheet = one.cells.sheet
-            print(sheet)
-        value = f"{one.value} {one.unit}".rstrip() if one.value else "-"
-        print(f"  {one.handle:<22} {shorten(one.label, 38, placeholder=' …'):<38} {value}")
-        if one.rows:
-            print(f"{'':<24} by row: {', '.join(one.rows)}")
+    inside = [one for one in found if one.cells.sheet in INSIDE or one.handle.endswith(FILLED)]
+    told = found if words.all else [one for one in found if one not in inside]
+    wide = max((len(one.handle) for one in told), default=0)
+    for sheet, there in groupby(told, lambda one: one.cells.sheet):
+        print(sheet)
+        for one in there:
+            value = f"{one.value} {one.unit}".rstrip() if one.value else "-"
+            label = shorten(one.label, 38, placeholder=" …")
+            print(f"  {one.is_a:<6}  {one.handle:<{wide}}  {label:<38}  {value}")
+            if one.rows:
+                print(f"  {'':<6}  {'':<{wide}}  by row: {', '.join(one.rows)}")
+    if len(told) < len(found):
+        print(f"{len(found) - len(told)} more, with which these are worked out: --all lists them.")
     return DONE
 
 

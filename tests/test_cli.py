@@ -97,9 +97,10 @@ def process(*words: str, cwd: Path, **more: str) -> subprocess.CompletedProcess[
 def test_new_writes_the_demo_job(run: Run, tmp_path: Path, demo_file: Path):
     ran = run("new", "porch.xlsx")
     assert (ran.code, ran.err) == (0, "")
-    first, *lines = ran.out.splitlines()
+    first, *lines, last = ran.out.splitlines()
     assert first == "porch.xlsx computed"
     assert len(lines) < 24  # one screen
+    assert last.startswith("Next: open porch.xlsx, type into the framed cells, save; then sheetcalc compute")
     answers = dict(re.split(r"\s{2,}", line.strip(), maxsplit=1) for line in lines if "look:" not in line)
     assert re.fullmatch(r"\d+,\d\d\d\.\d\d", answers["Price"])
     assert answers["Margin"] == "20.0%"
@@ -572,14 +573,37 @@ def test_names_lists_what_can_be_filled(run: Run, porch: Path):
     ran = run("names", "porch.xlsx")
     assert (ran.code, ran.err) == (0, "")
     assert re.search(r"^Price\n", ran.out, re.MULTILINE)
-    assert re.search(r"^  price  +Price +\d+,\d\d\d\.00$", ran.out, re.MULTILINE)
-    assert re.search(r"^  gap +Gap +3 of 12 rows", ran.out, re.MULTILINE)
-    assert re.search(r"^  least +Least first or last course +-$", ran.out, re.MULTILINE)
+    assert re.search(r"^  result  price  +Price +\d+,\d\d\d\.00$", ran.out, re.MULTILINE)
+    assert re.search(r"^  entry   gap +Gap +3 of 12 rows", ran.out, re.MULTILINE)
+    assert re.search(r"^  entry   least +Least first or last course +-$", ran.out, re.MULTILINE)
+    assert re.search(r"^  table   options ", ran.out, re.MULTILINE)
+    assert len({line.index("Price") for line in ran.out.splitlines() if " price  " in line}) == 1
     assert re.search(r"^ +by row: payment_one, payment_two, payment_three$", ran.out, re.MULTILINE)
-    few = run("names", "porch.xlsx", "--filter", "Payment")
+    few = run("names", "porch.xlsx", "payment", "AMOUNT")
     assert "payment_amount" in few.out
+    assert "payment_usual" not in few.out
     assert "good_until" not in few.out
-    refused(run("names", "porch.xlsx", "--filter", "nosuchthing"), "no name like nosuchthing")
+    refused(run("names", "porch.xlsx", "nosuchthing"), "no name like nosuchthing")
+
+
+def test_names_that_only_work_things_out_are_left_out(run: Run, porch: Path):
+    few, every = run("names", "porch.xlsx", "gap"), run("names", "porch.xlsx", "gap", "--all")
+    assert "\nWorking\n" not in few.out
+    assert "\nWorking\n" in every.out
+    *told, last = few.out.splitlines()
+    more = [
+        line
+        for line in every.out.splitlines()
+        if line not in told and line.split()[0] in ("entry", "result", "table")
+    ]
+    assert last == f"{len(more)} more, with which these are worked out: --all lists them."
+
+
+def test_compute_says_what_comes_next_when_nothing_stops(run: Run, porch: Path):
+    ran = run("compute", "porch.xlsx", "--output", "done.xlsx")
+    assert ran.out.splitlines()[-1].startswith("Next: sheetcalc print done.xlsx --pdf papers.pdf")
+    ran = run("compute", "porch.xlsx", "--set", "profit=abc", "--output", "done.xlsx", "--force")
+    assert "Next: " not in ran.out
 
 
 @pytest.fixture

@@ -25,6 +25,9 @@ from sheetcalc.takeoff import (
 from sheetcalc.workbooks.declare import Sheet
 from sheetcalc.workbooks.systems import in_system
 
+INSIDE = ("Ways", "Working", "Functions")
+"""Sheets of which a person needs no names: they hold how the others are worked out."""
+
 
 def sheets(system: str = "us") -> tuple[Sheet, ...]:
     """Declare the takeoff workbook.

@@ -78,7 +78,10 @@ class Handles:
         if whole is None:
             close = get_close_matches(name, self._areas, n=3)
             hint = f" Close to it: {', '.join(close)}." if close else ""
-            raise HandleProblem(f"There is no handle “{handle.strip()}” in {self._book.file}.{hint}")
+            raise HandleProblem(
+                f"There is no handle “{handle.strip()}” in {self._book.file}.{hint} "
+                "sheetcalc names lists them."
+            )
         high, wide = whole.bottom - whole.top + 1, whole.right - whole.left + 1
         if not 1 <= int(row) <= high:
             raise HandleProblem(f"{name} has no row {row}: {_has(high, 'row')}.")

@@ -33,6 +33,8 @@ class Named(NamedTuple):
         What it means.
     rows : tuple of str
         Names of single rows: ``order_buy.primer`` is row primer of order_buy.
+    is_a : str
+        "entry", "result", or "table" for a whole one.
     """
 
     handle: str
@@ -41,6 +43,7 @@ class Named(NamedTuple):
     unit: str
     cells: Area
     rows: tuple[str, ...]
+    is_a: str
 
 
 def names(book: Workbook, text: str = "") -> list[Named]:
@@ -51,7 +54,7 @@ def names(book: Workbook, text: str = "") -> list[Named]:
     book : Workbook
         The file.
     text : str, optional
-        Only names with this text in the name or its label; case does not matter.
+        Only names with these words in the name or its label; case does not matter.
     """
     handles = Handles(book)
     known = set(handles)
@@ -68,7 +71,11 @@ def names(book: Workbook, text: str = "") -> list[Named]:
         for name, cells in areas.items()
         if "." not in name or name.partition(".")[0] not in known
     ]
-    wanted = [one for one in found if text.lower() in f"{one.handle}\n{one.label}".lower()]
+    wanted = [
+        one
+        for one in found
+        if all(word in f"{one.handle}\n{one.label}".lower() for word in text.lower().split())
+    ]
     return sorted(wanted, key=lambda one: (titles.index(one.cells.sheet), *one.cells[1:3], -one.cells.size))
 
 
@@ -88,7 +95,24 @@ def words(book: Workbook, handles: Handles, name: str) -> tuple[str, str]:
 def _named(book: Workbook, handles: Handles, name: str, cells: Area, rows: list[str]) -> Named:
     label, unit = words(book, handles, name)
     in_order = sorted(rows, key=lambda row: handles.area(f"{name}.{row}").top)
-    return Named(name, label, _held(book, handles, cells), unit, cells, tuple(in_order))
+    value = _held(book, handles, cells)
+    return Named(name, label, value, unit, cells, tuple(in_order), _is_a(book, handles, cells))
+
+
+def _is_a(book: Workbook, handles: Handles, cells: Area) -> str:
+    """Tell what a name means; where cells of fixed words or figures stand, the head of their column tells."""
+    sheet = book.sheets[cells.sheet]
+    if cells.top < cells.bottom:
+        if handles.is_block(cells):
+            return "table"
+        heads = (sheet.value(row, cells.left) for row in range(cells.top - 1, max(0, cells.top - 4), -1))
+        for below in _first(heads).partition("\n")[2].split(", "):
+            if below in _NO_UNITS:
+                return below.rpartition(" ")[2]
+    computed = {sheet.computed(*at) for row in cells.rows() for at in row}
+    if len(computed) > 1 and cells.left < cells.right:
+        return "table"
+    return "result" if computed == {True} else "entry"
 
 
 def _held(book: Workbook, handles: Handles, cells: Area) -> str:

@@ -33,6 +33,13 @@ def test_several_columns_have_what_their_heads_share(demo):
     assert one.value.startswith("3 of 12 rows: 8' 8-1/4\" | 8' 8-1/2\" | 8' 8-3/4\", ")
 
 
+def test_entries_results_and_tables_are_told_apart(demo):
+    kinds = {handle: demo[handle].is_a for handle in ("profit", "gap", "across_read", "price", "ceilings")}
+    assert list(kinds.values()) == ["entry", "entry", "result", "result", "table"]
+    assert demo["answers"].is_a == "table"
+    assert demo["stock_usual"].is_a == "result"  # fixed figures
+
+
 def test_a_whole_table_has_its_title(demo):
     one = demo["options"]
     assert one.label == "For the bid: options, not in the price"

@@ -1,11 +1,16 @@
 """What `sheetcalc compare` does: read its words, compare, show, write."""
 
 import argparse
+import shlex
 import shutil
 import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sheetcalc.workbooks.compare.vary import Comparison
 
 _DONE, _LOOK = 0, 1
 _SCREEN = 100  # characters of a line where nobody sees it
@@ -39,11 +44,22 @@ def add_options(parser: argparse.ArgumentParser, file: Callable[[str], Path]) ->
         metavar="STEP",
         help="how far: 5%% for all entries, HANDLE=1/4 or HANDLE=5%% for one",
     )
+    parser.add_argument(
+        "--verbose",
+        action="store_true",
+        help="with --sensitivity: say which entries cannot be moved, and why",
+    )
     parser.add_argument("--of", default="", metavar="HANDLE", help="what is moved, instead of the price")
     parser.add_argument(
         "--output", type=file, metavar="FILE", help="write the table as .xlsx, with a chart, or as .csv"
     )
     parser.add_argument("--force", action="store_true", help="overwrite the file of --output")
+    parser.epilog = (
+        "A HANDLE is a name of the workbook: sheetcalc names lists them. The job's board is board_wanted, "
+        "on Start; board is that of each ceiling, on Measure, and counts before it. Both take a size as it "
+        "stands on Boards (1x6, or 19x135x121 mm), board its letter too (A,B,C). Lengths take their marks: "
+        "20' is feet, 20 alone inches (in a metric workbook 2.4 m, or 2400)."
+    )
     parser.set_defaults(run=run)
 
 
@@ -55,8 +71,8 @@ def run(words: argparse.Namespace) -> int:
         raise HandleProblem("--vary and --sensitivity are two questions: ask them one after the other.")
     if not words.sensitivity and not words.vary:
         raise HandleProblem("Say what to compare: --vary HANDLE=VALUE,VALUE, or --sensitivity.")
-    if not words.sensitivity and (words.step or words.of):
-        raise HandleProblem("--step and --of go with --sensitivity.")
+    if not words.sensitivity and (words.step or words.of or words.verbose):
+        raise HandleProblem("--step, --of and --verbose go with --sensitivity.")
     output: Path | None = words.output
     if output:
         from sheetcalc.workbooks.compare.files import check_output
@@ -79,8 +95,20 @@ def _combinations(words: argparse.Namespace, output: Path | None) -> int:
         from sheetcalc.workbooks.compare.pages import compared
 
         write(compared(found), output, words.file)
-    _say(table(found, _width(), saved=output is not None), output)
+    _say([*table(found, _width(), saved=output is not None), *_take(words.file, found)], output)
     return _LOOK if found.failed or found.bugs else _DONE
+
+
+def _take(file: Path, found: "Comparison") -> list[str]:
+    """Say how the cheapest combination gets into the workbook."""
+    if len(found.cheapest) != 1 or not found.marks[found.cheapest[0]]:
+        return []
+    row = found.rows[found.cheapest[0]]
+    sets = [
+        f"--set {shlex.quote(f'{entry.handle}={text}')}"
+        for entry, text in zip(found.varied, row.texts, strict=True)
+    ]
+    return [f"To take the cheapest: sheetcalc compute {shlex.quote(str(file))} {' '.join(sets)}"]
 
 
 def _sensitivity(words: argparse.Namespace, output: Path | None) -> int:
@@ -96,7 +124,8 @@ def _sensitivity(words: argparse.Namespace, output: Path | None) -> int:
         from sheetcalc.workbooks.compare.pages import moved
 
         write(moved(found), output, words.file)
-    _say(sensitivity_table(found, _width(), saved=output is not None), output)
+    saved = output is not None
+    _say(sensitivity_table(found, _width(), saved=saved, verbose=words.verbose), output)
     return _LOOK if found.bugs else _DONE
 
 

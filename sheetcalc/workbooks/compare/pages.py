@@ -4,9 +4,8 @@ from collections import Counter
 
 from sheetcalc.cells.values import Cell
 from sheetcalc.workbooks.compare.files import Graph, Page
-from sheetcalc.workbooks.compare.screen import CHEAPEST
 from sheetcalc.workbooks.compare.sensitivity import Sensitivity
-from sheetcalc.workbooks.compare.vary import Comparison
+from sheetcalc.workbooks.compare.vary import CHEAPEST, Comparison
 from sheetcalc.workbooks.compare.what_if import Shown
 from sheetcalc.workbooks.shown import shown
 
@@ -16,14 +15,14 @@ _SIGNED = "+{0};-{0};0"  # a change
 def compared(comparison: Comparison) -> Page:
     """Every combination: what was varied, what was shown, the cheapest marked, the price as a chart."""
     cells = [*comparison.varied, *comparison.shown]
-    cheapest = set(comparison.cheapest)
+    marks = comparison.marks
     several = Counter(cell.label for cell in cells)
     heads = [
         f"{cell.label} ({cell.handle})" if several[cell.label] > 1 else cell.label or cell.handle
         for cell in cells
     ]
     rows = [
-        [", ".join(row.texts), *row.typed, *row.values, CHEAPEST if number in cheapest else None]
+        [", ".join(row.texts), *row.typed, *row.values, marks[number] or None]
         for number, row in enumerate(comparison.rows)
     ]
     price = comparison.price

@@ -8,10 +8,10 @@ from sheetcalc.workbooks.compare.sensitivity import Sensitivity
 from sheetcalc.workbooks.compare.vary import Comparison
 from sheetcalc.workbooks.shown import shown
 
-CHEAPEST = "cheapest"
 _MOST_LINES = 40  # combinations one below the other, else only the cheapest are shown
 _APART = "  "
 _MOST_MOVES = 25  # entries
+_LONGEST_LABEL = 30
 _WRITES = " --output F.xlsx or F.csv writes them all."
 _NARROWEST = 10  # characters of a combination's column
 
@@ -34,8 +34,8 @@ def table(comparison: Comparison, width: int, saved: bool) -> list[str]:
         rows = _first(comparison, rows)
     heads = [cell.handle for cell in (*comparison.varied, *comparison.shown)]
     cells = [[*comparison.rows[row].texts, *_words(comparison, row)] for row in rows]
-    cheapest = set(comparison.cheapest)
-    marks = [CHEAPEST if row in cheapest else "" for row in rows]
+    said = comparison.marks
+    marks = [said[row] for row in rows]
     many = f"{len(comparison.rows):,} combination{'s' if len(comparison.rows) > 1 else ''}"
     lines = [f"{comparison.file}: {many}"]
     if beside := _beside(heads, cells, marks, width):
@@ -53,7 +53,7 @@ def table(comparison: Comparison, width: int, saved: bool) -> list[str]:
     return [*lines, *_why(comparison)]
 
 
-def sensitivity_table(found: Sensitivity, width: int, saved: bool) -> list[str]:
+def sensitivity_table(found: Sensitivity, width: int, saved: bool, verbose: bool = False) -> list[str]:
     """Lines for a screen: what moves the result most, on top.
 
     Parameters
@@ -64,19 +64,26 @@ def sensitivity_table(found: Sensitivity, width: int, saved: bool) -> list[str]:
         Characters on a line.
     saved : bool
         The whole is in a file, so nothing need be said of that.
+    verbose : bool, optional
+        List the entries that cannot be moved by their step, with the reasons.
     """
     looks = found.of.looks
     lines = [f"{found.file}: {found.of.handle} is {shown(found.now, looks)}"]
     lines += textwrap.wrap(found.steps, width)
-    rows = [["entry", "now", "step", "by it less", "by it more", ""]]
+    rows = [["entry", "name", "now", "step", "by it less", "by it more"]]
     for moved in found.moves[:_MOST_MOVES]:
         less, more = (_signed(change, looks) for change in found.change(moved))
-        rows.append([moved.handle, _shortened(moved.value, 14), moved.step, less, more, ""])
-    lines += [line[:width] for line in _aligned(rows)]
+        label = _shortened(moved.label, _LONGEST_LABEL)
+        rows.append([label, moved.handle, _shortened(moved.value, 14), moved.step, less, more])
+    lines += [line[:width] for line in _aligned(rows, words=2)]
     if len(found.moves) > _MOST_MOVES:
         lines.append(f"{len(found.moves) - _MOST_MOVES} more move it less." + ("" if saved else _WRITES))
     lines.append(f"{found.still} entries move nothing by their step.")
-    lines += [f"  {moved.handle} by {moved.step} {moved.reason}" for moved in found.stuck]
+    if found.stuck and not verbose:
+        lines.append(f"{len(found.stuck)} cannot be moved so far; --verbose says which and why.")
+    elif found.stuck:
+        lines.append("These cannot be moved so far:")
+        lines += [f"  {moved.handle} by {moved.step} {moved.reason}" for moved in found.stuck]
     return lines + [f"  a fault of sheetcalc, please report it: {bug}" for bug in found.bugs]
 
 
@@ -97,7 +104,8 @@ def _beside(heads: list[str], cells: list[list[str]], marks: list[str], width: i
     if own < _NARROWEST:
         return []
     lines: list[list[str]] = []
-    for head, texts in zip([*heads, ""], [*zip(*cells, strict=True), marks], strict=True):
+    said = [marks] if any(marks) else []
+    for head, texts in zip([*heads, *[""] * len(said)], [*zip(*cells, strict=True), *said], strict=True):
         pieces = [textwrap.wrap(text, own) for text in texts]
         for words in zip_longest([head], *pieces, fillvalue=""):
             lines.append(list(words))
@@ -139,15 +147,16 @@ def _fitting(lines: list[list[str]], varied: int, width: int) -> tuple[list[int]
     return sorted(kept), left
 
 
-def _aligned(lines: Sequence[Sequence[str]]) -> list[str]:
+def _aligned(lines: Sequence[Sequence[str]], words: int = 1) -> list[str]:
+    """Columns, the first ones of words to the left, figures to the right."""
     widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
     found: list[str] = []
     for line in lines:
-        first, *others = (
-            text.rjust(width) if n else text.ljust(width)
+        placed = [
+            text.ljust(width) if n < words else text.rjust(width)
             for n, (text, width) in enumerate(zip(line, widths, strict=True))
-        )
-        found.append(f"  {_APART.join((first, *others))}".rstrip())
+        ]
+        found.append(f"  {_APART.join(placed)}".rstrip())
     return found
 
 

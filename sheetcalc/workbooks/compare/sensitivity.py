@@ -14,13 +14,15 @@ from sheetcalc.trade.lengths import inch_fraction, parse_length
 from sheetcalc.workbooks.compare.vary import is_number
 from sheetcalc.workbooks.compare.what_if import Shown, Spot, WhatIf
 from sheetcalc.workbooks.handles import HandleProblem
-from sheetcalc.workbooks.names import words
+from sheetcalc.workbooks.names import names, words
 from sheetcalc.workbooks.shown import shown
 from sheetcalc.xlsx.cells import number_text
 
 STEPS = (
     "Each entry moved by: lengths 1/8 in or 3 mm, percentages 1 point, whole numbers 1, everything else 10 %."
 )
+STEP_ENTRY, STEP_SIZE = "step_entry", "step_size"
+"""Names of two columns side by side in which a workbook states steps of its own."""
 _SHARE = 0.1
 _LENGTHS = {"in": Fraction(1, 8), "mm": Fraction(3)}
 _INCH = Fraction(254, 10)  # mm
@@ -109,14 +111,51 @@ def step(text: str) -> tuple[str, Step]:
     ('', Step(amount=Fraction(1, 20), share=True))
     """
     handle, given, amount = text.rpartition("=")
-    found = _STEP.fullmatch(amount.strip())
+    found = _step(amount)
+    if not found or not (given or found.share):
+        raise HandleProblem(f"--step takes a share such as 5%, HANDLE=1/4 or HANDLE=5%, not {text!r}.")
+    return handle.strip(), found
+
+
+def _step(text: str) -> Step | None:
+    found = _STEP.fullmatch(text.strip())
     try:
         number = parse_length(found[1]).number if found else Fraction(0)
     except EntryError:
-        number = Fraction(0)
-    if not found or number <= 0 or not (given or found[2]):
-        raise HandleProblem(f"--step takes a share such as 5%, HANDLE=1/4 or HANDLE=5%, not {text!r}.")
-    return handle.strip(), Step(number / 100 if found[2] else number, bool(found[2]))
+        return None
+    if not found or number <= 0:
+        return None
+    return Step(number / 100 if found[2] else number, bool(found[2]))
+
+
+def steps_stated(job: WhatIf) -> dict[str, Step]:
+    """Read the steps that the workbook states: the entry's name or its label, in lower case, and its step.
+
+    Raises
+    ------
+    HandleProblem
+        A step cannot be read, or there is no such entry.
+    """
+    if not {STEP_ENTRY, STEP_SIZE} <= set(job.handles):
+        return {}
+    found: dict[str, Step] = {}
+    columns = (job.handles.area(STEP_ENTRY), job.handles.area(STEP_SIZE))
+    for row in range(columns[0].top, columns[0].bottom + 1):
+        entry, size = (job.stored((cells.sheet, (row, cells.left))) for cells in columns)
+        if entry in (None, "") and size in (None, ""):
+            continue
+        where = f"{columns[0].sheet}, row {row}"
+        by = _step(number_text(size) if is_number(size) else str(size or ""))
+        if by is None:
+            raise HandleProblem(
+                f"{where}: the step of {entry or 'no entry'} is {f'“{size}”' if size else 'missing'}: "
+                "type 1/4, 5% or 2."
+            )
+        found[str(entry or "").strip().lower()] = by
+    told = {word.lower() for one in names(job.book) for word in (one.handle, one.label)}
+    if unknown := [entry for entry in found if entry not in told | {*job.handles}]:
+        raise HandleProblem(f"{columns[0].sheet}: there is no entry “{unknown[0]}” to move by a step.")
+    return found
 
 
 def sensitivity(
@@ -155,22 +194,26 @@ def sensitivity(
     for handle in own:
         job.handles.area(handle)
     lines = [line for line in _lines(job, asked[0].spot) if line.values]
+    stated = steps_stated(job)
     if unknown := set(own) - {line.handle for line in lines}:
         raise HandleProblem(f"{of} depends on no number or length that is entered as {sorted(unknown)[0]}.")
     moves: list[Moved] = []
     for number, line in enumerate(lines, start=1):
-        moves.append(_moved(job, asked, line, own.get(line.handle) or usual))
+        of_workbook = stated.get(line.handle) or stated.get(line.label.lower())
+        moves.append(_moved(job, asked, line, own.get(line.handle) or of_workbook or usual))
         progress(number, len(lines))
     stuck = [moved for moved in moves if moved.reason]
-    stated = STEPS
+    told = STEPS
     if usual:
         share = f"{float(usual.amount * 100):g} %"
-        stated = f"Each entry moved by {share} of its value, unless its own step says otherwise."
-    found = Sensitivity(job.book.file, asked[0], now, [], stuck, 0, stated, job.host.bugs)
+        told = f"Each entry moved by {share} of its value, unless its own step says otherwise."
+    if stated:
+        told += f" Stated in the workbook: {', '.join(stated)}."
+    found = Sensitivity(job.book.file, asked[0], now, [], stuck, 0, told, job.host.bugs)
     size = {moved.handle: max(abs(change or 0.0) for change in found.change(moved)) for moved in moves}
     moving = sorted((one for one in moves if size[one.handle] > 0), key=lambda one: -size[one.handle])
     still = sum(not size[one.handle] and not one.reason for one in moves)
-    return Sensitivity(job.book.file, asked[0], now, moving, stuck, still, stated, job.host.bugs)
+    return Sensitivity(job.book.file, asked[0], now, moving, stuck, still, told, job.host.bugs)
 
 
 def _moved(job: WhatIf, asked: Sequence[Shown], line: _Line, given: Step | None) -> Moved:

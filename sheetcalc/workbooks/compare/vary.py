@@ -17,6 +17,7 @@ USUAL = """price price_per_area cost boards_total joints_total waste primer_word
     pole_first_shows pole_last_shows smallest_shows stops looks boards_words""".split()  # noqa: SIM905
 """What is shown unless asked otherwise, as far as the workbook has it."""
 PRICE, STOPS = "price", "stops"
+CHEAPEST, SAME = "cheapest", "same price"
 MOST = 20_000  # combinations
 _MOST_REASONS, _MOST_ASKED = 5, 20  # sentences; combinations computed to find them
 _MOST_USUAL = 12
@@ -80,6 +81,14 @@ class Comparison:
         numbers = {n: price for n, price in prices.items() if is_number(price)}
         least = min(numbers.values(), default=0.0)
         return [n for n, price in numbers.items() if price == least]
+
+    @property
+    def marks(self) -> list[str]:
+        """What is said of each row: that it is the cheapest, or that others cost the same."""
+        priced = sum(is_number(row.values[self.price]) for row in self.rows) if self.price is not None else 0
+        cheapest = set(self.cheapest)
+        words = [CHEAPEST] * (len(cheapest) < priced) + [SAME] * (len(cheapest) > 1)
+        return [", ".join(words) if row in cheapest else "" for row in range(len(self.rows))]
 
     @property
     def failed(self) -> bool:

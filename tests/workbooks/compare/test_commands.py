@@ -42,7 +42,13 @@ def test_side_by_side_where_they_are_few(run: Run):
     assert lines[1].split() == ["gap", "1/2", "3/4", "1/2", "3/4"]
     prices = next(line.split() for line in lines if line.startswith("  price "))
     assert re.fullmatch(r"\d\d,\d\d\d\.00", prices[1])
-    assert lines[-1].split() == ["cheapest"]
+    assert lines[-2].split() == ["cheapest"]
+    taken = {
+        number: f"--set board_wanted={lines[0].split()[number]} --set gap={lines[1].split()[number]}"
+        for number in range(1, 5)
+    }
+    least = min(range(1, 5), key=lambda number: float(prices[number].replace(",", "")))
+    assert lines[-1] == f"To take the cheapest: sheetcalc compute porch.xlsx {taken[least]}"
     assert all(len(line) <= 100 for line in lines)
 
 
@@ -69,6 +75,26 @@ def test_errors_are_told_and_told_why(run: Run):
     assert code == 1
     assert re.search(r"price +10,\d\d\d\.00 +#N/A\n", out)
     assert "#N/A in price: stop: not so: Every choice of board is on Boards" in out
+
+
+def test_what_cannot_be_read_is_named(run: Run):
+    _, out, _ = run("--vary", "gap=half,1/2", "--show", "price")
+    assert "#N/A in price: gap is “half”, but must be a length such as 14'-3 3/8\"" in out
+    assert "cheapest" not in out
+
+
+def test_what_costs_the_same_is_not_called_the_cheapest(run: Run):
+    _, out, _ = run("--vary", "board_rate=3,4", "--show", "price")
+    assert out.splitlines()[-1].split() == ["same", "price"] * 2
+    _, out, _ = run("--vary", "gap=1/2", "--show", "price")
+    assert out.splitlines()[-1].split()[0] == "price"
+
+
+def test_help_tells_the_two_boards_apart(capsys: pytest.CaptureFixture[str]):
+    with pytest.raises(SystemExit):
+        main(["compare", "--help"])
+    words = " ".join(capsys.readouterr().out.split())
+    assert "board_wanted, on Start; board is that of each ceiling, on Measure, and counts before it" in words
 
 
 def test_a_workbook_out(run: Run, tmp_path: Path):
@@ -119,10 +145,13 @@ def test_very_many_are_a_line(run: Run, tmp_path: Path):
     [
         ([], "Say what to compare: --vary HANDLE=VALUE,VALUE, or --sensitivity."),
         (["--vary", "gap=1", "--sensitivity"], "--vary and --sensitivity are two questions"),
-        (["--vary", "gap=1", "--step", "5%"], "--step and --of go with --sensitivity."),
+        (["--vary", "gap=1", "--step", "5%"], "--step, --of and --verbose go with --sensitivity."),
         (["--sensitivity", "--step", "5"], "--step takes a share such as 5%"),
         (["--vary", "gap"], "--vary takes HANDLE=VALUE,VALUE, not 'gap'."),
-        (["--vary", "gpa=1"], "There is no handle “gpa” in porch.xlsx. Close to it: gap."),
+        (
+            ["--vary", "gpa=1"],
+            "There is no handle “gpa” in porch.xlsx. Close to it: gap. sheetcalc names lists them.",
+        ),
         (["--vary", "gap=1", "--output", "out.txt"], "written as .xlsx or .csv, but “out.txt” is neither."),
         (["--vary", "gap=1", "--output", "porch.xlsx", "--force"], "porch.xlsx is the workbook itself"),
         (
@@ -156,8 +185,8 @@ def test_what_moves_the_price(run: Run, tmp_path: Path):
     assert (code, err) == (0, "")
     lines = out.splitlines()
     assert lines[0].startswith("porch.xlsx: cost_labor is 3,99")
-    rows = {line.split()[0]: line.split() for line in lines[2:] if line.startswith("  ")}
-    assert rows["labor_rate"] == ["labor_rate", "68.00", "5", "%", "-199.65", "+199.65"]
+    rate = next(line for line in lines if " labor_rate " in line)
+    assert rate.split() == ["Loaded", "rate", "labor_rate", "68.00", "5", "%", "-199.65", "+199.65"]
     assert lines[-1] == "Written: moves.xlsx"
     sheet: Any = openpyxl.load_workbook(tmp_path / "moves.xlsx")["Compare"]
     assert [cell.value for cell in sheet[3]] == ["Entry", "Handle", "Now", "Step", "By it less", "By it more"]

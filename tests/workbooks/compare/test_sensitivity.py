@@ -8,6 +8,7 @@ import pytest
 from jobs import Job
 from small_files import sheet_xml, workbook_parts, write_parts
 
+from sheetcalc.workbooks.compare.screen import sensitivity_table
 from sheetcalc.workbooks.compare.sensitivity import Moved, Sensitivity, Step, sensitivity, step
 from sheetcalc.workbooks.compare.what_if import WhatIf
 from sheetcalc.workbooks.handles import HandleProblem
@@ -168,3 +169,56 @@ def test_an_error_one_way(own: Path):
 def test_what_cannot_be_asked(own: Path, of: str, steps: list[tuple[str, Step]], sentence: str):
     with pytest.raises(HandleProblem, match=sentence):
         sensitivity(WhatIf(own), of, steps)
+
+
+def stated(tmp_path: Path, *steps: tuple[str, str]) -> WhatIf:
+    """A workbook with a price of two entries, and steps in rows 5 and on."""
+
+    def text(cell: str, words: str) -> str:
+        return f'<c r="{cell}" t="inlineStr"><is><t>{words}</t></is></c>' if words else ""
+
+    rows = f'<row r="1">{text("A1", "Hourly rate")}<c r="B1"><v>50</v></c></row>'
+    rows += f'<row r="2">{text("A2", "Hours")}<c r="B2"><v>8</v></c></row>'
+    rows += '<row r="3"><c r="B3"><f>B1*B2</f><v>400</v></c></row>'
+    for row, (entry, size) in enumerate(steps, 5):
+        rows += f'<row r="{row}">{text(f"A{row}", entry)}{text(f"B{row}", size)}</row>'
+    known = {
+        "rate": "$B$1",
+        "hours": "$B$2",
+        "price": "$B$3",
+        "step_entry": "$A$5:$A$8",
+        "step_size": "$B$5:$B$8",
+    }
+    names = "".join(f'<definedName name="{name}">Job!{cells}</definedName>' for name, cells in known.items())
+    return WhatIf(write_parts(tmp_path / "own.xlsx", workbook_parts({"Job": sheet_xml(rows)}, names)))
+
+
+def test_a_step_that_the_workbook_states_counts(tmp_path: Path):
+    job = stated(tmp_path, ("hourly RATE", "5%"), ("hours", "1/2"))
+    found = sensitivity(job)
+    assert [found.change(by(found, handle)) for handle in ("rate", "hours")] == [(-20, 20), (-25, 25)]
+    assert found.steps.endswith(" Stated in the workbook: hourly rate, hours.")
+    found = sensitivity(job, steps=[step("hours=2"), step("10%")])  # what the command says comes first
+    assert [found.change(by(found, handle)) for handle in ("rate", "hours")] == [(-20, 20), (-100, 100)]
+
+
+@pytest.mark.parametrize(
+    ("entry", "size", "sentence"),
+    [
+        ("rate", "some", "Job, row 5: the step of rate is “some”: type 1/4, 5% or 2."),
+        ("rate", "", "Job, row 5: the step of rate is missing: type 1/4, 5% or 2."),
+        ("rote", "5%", "Job: there is no entry “rote” to move by a step."),
+    ],
+)
+def test_a_stated_step_that_cannot_be_taken(tmp_path: Path, entry: str, size: str, sentence: str):
+    with pytest.raises(HandleProblem, match=re.escape(sentence)):
+        sensitivity(stated(tmp_path, (entry, size)))
+
+
+def test_entries_that_cannot_be_moved_are_counted_and_listed_when_asked(found: Sensitivity):
+    short, long = (sensitivity_table(found, 100, saved=False, verbose=verbose) for verbose in (False, True))
+    assert short[-1] == f"{len(found.stuck)} cannot be moved so far; --verbose says which and why."
+    assert len(long) == len(short) + len(found.stuck)
+    assert any(line.startswith("  tax_rate by 1 point less: tax_rate is -1.0%") for line in long)
+    assert all(len(line) <= 100 for line in short)
+    assert re.match(r"  Loaded rate +labor_rate +68\.00 ", short[4])
