@@ -319,7 +319,7 @@ def test_a_fault_of_ours_is_named(run: Run, small: Path, monkeypatch: pytest.Mon
     def broken(*_: object, **__: object) -> object:
         raise ZeroDivisionError("no courses")
 
-    monkeypatch.setattr("sheetcalc.hosts.headless.call", broken)
+    monkeypatch.setattr("sheetcalc.hosts.engine.call", broken)
     ran = run("compute", "own.xlsx")
     assert "a fault of sheetcalc, please report it: COURSE_COUNT: ZeroDivisionError: no courses" in ran.out
 

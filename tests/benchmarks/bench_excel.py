@@ -18,7 +18,7 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from com_border import windows  # noqa: E402
 
-from sheetcalc.hosts import headless  # noqa: E402
+from sheetcalc.hosts import engine, headless  # noqa: E402
 from sheetcalc.hosts.excel.module import FUNCTIONS_IN  # noqa: E402
 from sheetcalc.takeoff import sheets  # noqa: E402
 from sheetcalc.takeoff.demo import DEMO  # noqa: E402
@@ -83,13 +83,13 @@ def calls_of_the_takeoff() -> None:
     may still make those below it ask.
     """
     made: Counter[str] = Counter()
-    plain = headless._Calls._answer
+    plain = engine.Calls._answer
 
     def counted(self: Any, function: Any, *given: Any) -> Any:
         made[function.name] += 1
         return plain(self, function, *given)
 
-    headless._Calls._answer = counted  # type: ignore[method-assign]
+    engine.Calls._answer = counted  # type: ignore[method-assign]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "porch.xlsx"
         write(path, sheets(), DEMO)

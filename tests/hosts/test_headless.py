@@ -11,7 +11,7 @@ from small_files import sheet_xml, small_book, workbook_parts, write_parts
 from sheetcalc.cells.registry import REGISTRY, CellFunction, describe
 from sheetcalc.cells.values import CellError
 from sheetcalc.errors import InputError
-from sheetcalc.hosts import headless
+from sheetcalc.hosts import engine
 from sheetcalc.hosts.headless import Headless, HostProblem, evaluate_formula
 from sheetcalc.kinds import Count, Number, Text
 from sheetcalc.xlsx.formulas import address
@@ -385,13 +385,13 @@ def test_an_engine_that_gives_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     config = formualizer.EvaluationConfig()
     config.max_work_units = 1
     tight = formualizer.WorkbookConfig(eval_config=config)
-    monkeypatch.setattr(headless, "_config", lambda date_1904: tight)  # pyright: ignore
+    monkeypatch.setattr(engine, "config", lambda date_1904: tight)  # pyright: ignore
     with pytest.raises(HostProblem, match="The workbook cannot be computed"):
         host(tmp_path, *({"A": f"=SUM(B{row}:Z{row})*2"} for row in range(1, 90)))
 
 
 def test_an_engine_that_cannot_load_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(headless, "engine_file", lambda book, texts: (b"no file", {}))  # pyright: ignore
+    monkeypatch.setattr(engine, "engine_file", lambda book, texts: (b"no file", {}))  # pyright: ignore
     with pytest.raises(HostProblem, match=r"job.xlsx cannot be computed"):
         host(tmp_path, {"A": "=1+1"})
 
@@ -517,7 +517,7 @@ def test_the_same_call_is_answered_once(tmp_path: Path, monkeypatch: pytest.Monk
     found = host(tmp_path, same, {"A": "=TWICE_OF(0)", "B": "=TWICE_OF(-0*1)", "C": "=TWICE_OF(TRUE)"})
     assert values(found, "A1:D1") == [[6, 6, 6, ""]]
     assert sorted(calls) == [(0, 1), (0, 1), (1, 1), (3, 1)]
-    monkeypatch.setattr(headless, "_MOST_KNOWN", 2)
+    monkeypatch.setattr(engine, "_MOST_KNOWN", 2)
     calls.clear()
     found = host(tmp_path, *({"A": f"=TWICE_OF({number})"} for number in (1, 2, 3)), {"A": 7.0})
     found.set("Job", "A4", 8.0)
@@ -544,7 +544,7 @@ def test_only_entries_can_be_set(tmp_path: Path, sheet: str, cell: str, sentence
 
 
 def test_loading_afresh_keeps_what_was_entered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(headless, "RELOAD_AFTER", 3)
+    monkeypatch.setattr(engine, "RELOAD_AFTER", 3)
     found = host(tmp_path, {"A": 1.0, "B": "=TWICE_OF(A1)", "C": "=A1+A2"}, {"A": 10.0})
     found.set("Job", "A2", "=text")
     found.set("Job", "A2", 20.0)

@@ -88,18 +88,19 @@ def demo(demo_file: Path) -> Demo:
         for sheet, at in cells
         if sheet not in RESULTS_ONLY and not book.sheets[sheet].computed(*at)
     )
-    return Demo(demo_file, handles, entries, Headless(book), Headless(Workbook(demo_file)))
+    return Demo(demo_file, handles, entries, Headless(book, at_once=False), Headless(Workbook(demo_file)))
 
 
-def test_only_what_is_asked_for_is_loaded(demo: Demo):
-    demo.asks.answers(demo.asked)
-    part = demo.asks._part  # pyright: ignore[reportPrivateUsage]
-    assert part is not None
-    some, all_formulas = (
-        sum(map(len, host._texts.values()))  # pyright: ignore[reportPrivateUsage]
-        for host in (part, demo.asks)
-    )
-    assert len(ASKED) < some < all_formulas / 2
+def test_the_demo_job_needs_no_engine(demo_file: Path):
+    every = Headless(Workbook(demo_file), at_once=False)
+    asked = [
+        (sheet.title, address(*at))
+        for sheet in every.book.sheets.values()
+        for at in [*sheet.formulas, *sheet.members]
+    ]
+    answers = every.answers(asked)
+    assert every._whole is None  # pyright: ignore[reportPrivateUsage]
+    assert answers == [every.get(*cell) for cell in asked]
 
 
 def test_every_entry_changed_in_turn(demo: Demo):

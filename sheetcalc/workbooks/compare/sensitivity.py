@@ -286,7 +286,6 @@ def _step_words(by: Step, unit: str, *, percent: bool) -> str:
 
 def _lines(job: WhatIf, of: Spot) -> Iterator[_Line]:
     """Entries that a result depends on, in the order of the workbook."""
-    job.computed({})
     behind = job.host.behind([of])
     owners = job.handles.owners()
     cells: dict[str, list[Spot]] = {}
@@ -306,7 +305,7 @@ def _values(job: WhatIf, handle: str, spots: Sequence[Spot], unit: str) -> Itera
         assumed = _ASSUMED.format(handle)
         if value in (None, "") and len(spots) == 1 and assumed in set(job.handles):
             area = job.handles.area(assumed)
-            value = job.get(area.sheet, (area.top, area.left))
+            value = job.value({}, (area.sheet, (area.top, area.left)))
         if job.book.number_format(spot[0], *spot[1]).date:
             continue
         if is_number(value) and math.isfinite(value):

@@ -233,13 +233,14 @@ class _Typed:
     def __init__(self, job: WhatIf, varied: Sequence[Vary]) -> None:
         self._job = job
         self._varied = varied
-        self._alike: dict[tuple[int, str], dict[Spot, Cell]] = {}  # what is the same in every combination
+        self._alike: dict[tuple[int, str], tuple[dict[Spot, Cell], frozenset[Spot] | None]] = {}
         areas = [job.handles.area(one.handle) for one in varied]
         self._cells = [{(area.sheet, at) for row in area.rows() for at in row} for area in areas]
 
     def in_quick_order(self, shown: Iterable[Shown]) -> Iterator[tuple[str, ...]]:
         """All combinations; what most of the workbook depends on changes least often."""
-        weights = self._job.host.weights([cell.spot for cell in shown], self._cells)
+        self._job.answers({}, shown)  # tells what they need
+        weights = self._job.host.weights(self._cells)
         order = sorted(range(len(weights)), key=lambda number: -weights[number])
         for texts in product(*(self._varied[number].texts for number in order)):
             at = dict(zip(order, texts, strict=True))
@@ -263,20 +264,17 @@ class _Typed:
         return firsts
 
     def _entry(self, number: int, text: str, before: Entries) -> dict[Spot, Cell]:
-        if (number, text) in self._alike:
-            return self._alike[number, text]
-        read: set[Spot] = set()
+        """Cells and values of one entry; which rows of a table are in use may depend on those before it."""
+        cells, depends = self._alike.get((number, text), ({}, None))
+        if depends is None or not depends.isdisjoint(before):
+            read: set[Spot] = set()
+            handle = self._varied[number].handle
+            value_of = self._job.rows(handle, before)
 
-        def get(sheet: str, at: Place) -> Cell:
-            if not read:
-                self._job.computed(before)
-            read.add((sheet, at))
-            return self._job.get(sheet, at)
+            def get(sheet: str, at: Place) -> Cell:
+                read.add((sheet, at))
+                return value_of(sheet, at)
 
-        cells = self._job.handles.entries(self._varied[number].handle, text, get)
-        earlier = {spot for varied in self._cells[:number] for spot in varied}
-        if not (read and earlier) or self._job.host.behind(read).isdisjoint(
-            earlier
-        ):  # no other row comes into use
-            self._alike[number, text] = cells
+            cells = self._job.handles.entries(handle, text, get)
+            self._alike[number, text] = cells, self._job.host.behind(read)
         return cells

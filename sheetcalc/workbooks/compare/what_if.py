@@ -1,8 +1,9 @@
 """A workbook whose entries are changed in memory, and what a few of its cells then hold."""
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import NamedTuple
 
 from sheetcalc.cells.values import Cell, CellError
@@ -42,7 +43,7 @@ class WhatIf:
 
     def __init__(self, path: str | os.PathLike[str]) -> None:
         self.book = Workbook(path)
-        self.host = Headless(self.book)
+        self.host = Headless(self.book, at_once=False)
         self.handles = Handles(self.book)
         if not set(self.handles):
             raise HandleProblem(
@@ -55,11 +56,20 @@ class WhatIf:
         """Value of a cell as the file has it."""
         return self.book.sheets[spot[0]].value(*spot[1])
 
-    def get(self, sheet: str, at: Place) -> Cell:
-        """Value of a cell as last computed throughout."""
-        value = self.host.get(sheet, address(*at))
-        assert not isinstance(value, list)
-        return value
+    def value(self, entries: Entries, spot: Spot) -> Cell:
+        """Value of one cell with these entries."""
+        return self._values(entries, [spot])[spot]
+
+    def rows(self, handle: str, entries: Entries = MappingProxyType({})) -> Callable[[str, Place], Cell]:
+        """Return what reads the cells that tell which rows of a table are in use with these entries."""
+        values: dict[Spot, Cell] = {}
+
+        def get(sheet: str, at: Place) -> Cell:
+            if not values:
+                values.update(self._values(entries, self.handles.beside(handle)))
+            return values[sheet, at]
+
+        return get
 
     def shown(self, handles: Iterable[str]) -> list[Shown]:
         """Cells of these handles: of a column those in the rows in use in the file.
@@ -105,14 +115,19 @@ class WhatIf:
             return [(handle, (area.top, area.left))]
         if area.top == area.bottom:
             return [(f"{handle}.1.{n}", at) for n, at in enumerate(next(area.rows()), start=1)]
-        self.computed({})
-        rows = self.handles.rows(handle, self.get)
+        rows = self.handles.rows(handle, self.rows(handle))
         return [(f"{handle}.{row[0][0] - area.top + 1}", row[0]) for row in rows]
 
     def answers(self, entries: Entries, asked: Iterable[Shown]) -> list[Cell]:
         """Values of cells with these entries in place of the file's; no others are computed."""
+        spots = [cell.spot for cell in asked]
+        values = self._values(entries, spots)
+        return [values[spot] for spot in spots]
+
+    def _values(self, entries: Entries, spots: Sequence[Spot]) -> dict[Spot, Cell]:
         self._enter(entries)
-        return self.host.answers([(sheet, address(*at)) for _, (sheet, at), *_ in asked])
+        values = self.host.answers([(sheet, address(*at)) for sheet, at in spots])
+        return dict(zip(spots, values, strict=True))
 
     def _enter(self, entries: Entries) -> None:
         gone = [spot for spot in self._now if spot not in entries]
@@ -125,19 +140,16 @@ class WhatIf:
         now = self._now[spot] if spot in self._now else self.stored(spot)
         return type(now) is type(value) and now == value
 
-    def computed(self, entries: Entries) -> None:
-        """Compute everything with these entries."""
-        self._enter(entries)
-        self.host.recalculate()
-
     def reason(self, entries: Entries, shown: Iterable[Shown]) -> str:
         """Why cells are errors or blank with these entries: a call's sentence, else what stops the job."""
-        self.computed(entries)
+        self._enter(entries)
+        self.host.recalculate()
         for entry in against_rules(self.host, self.handles):
             if not entry.spots.isdisjoint(entries):
                 return entry.sentence
         for _, (sheet, at), *_ in shown:
-            if isinstance(self.get(sheet, at), CellError) and (why := self.host.reason(sheet, address(*at))):
+            wrong = isinstance(self.host.get(sheet, address(*at)), CellError)
+            if wrong and (why := self.host.reason(sheet, address(*at))):
                 found = refused(self.host, self.handles, why, self.host.behind([(sheet, at)]))
                 return found[0].sentence if found else why
         found = points(Report(Path(self.book.file), self.handles, self.host))
