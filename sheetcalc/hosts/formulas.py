@@ -1,6 +1,7 @@
 """The formulas of a workbook as they are computed here: fitted when first asked for, and what they use."""
 
 from collections.abc import Collection, Iterable, Mapping
+from functools import cached_property
 
 from sheetcalc.cells.registry import CellFunction
 from sheetcalc.hosts.fitting import Fitted, Fitter
@@ -48,6 +49,10 @@ class Formulas:
         for title in self._book.sheets:
             self._areas[title] = areas[""] | areas.get(title, {})
             self._named[title] = used[""] | used.get(title, {})
+
+    @cached_property
+    def _there(self) -> dict[str, frozenset[Place]]:
+        return {title: frozenset(sheet.places()) for title, sheet in self._book.sheets.items()}
 
     def drop(self, names: Collection[tuple[str, str]]) -> bool:
         """Do without these names, in upper case beside the sheets that they are for; tell if that is new."""
@@ -126,9 +131,8 @@ class Formulas:
     def cells_behind(self, asked: Iterable[Spot]) -> frozenset[Spot]:
         """Cells of the file that these cells depend on, themselves among them."""
         found = {*asked}
-        there = {title: frozenset(sheet.places()) for title, sheet in self._book.sheets.items()}
         for cells in self.needed(found):
-            found |= {(cells.sheet, at) for at in _within(cells, there.get(cells.sheet, ()))}
+            found |= {(cells.sheet, at) for at in _within(cells, self._there.get(cells.sheet, ()))}
         return frozenset(found)
 
 

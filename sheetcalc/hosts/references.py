@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from sheetcalc.xlsx.formulas import LAST_COLUMN, LAST_ROW, Area, area, column_number
 
@@ -20,6 +21,7 @@ PIECE = re.compile(
     """,
     re.VERBOSE,
 )
+_area = lru_cache(maxsize=50_000)(area)  # most cells are used by several formulas
 _CONSTANTS = frozenset(["TRUE", "FALSE"])
 
 
@@ -59,7 +61,7 @@ def meant(piece: re.Match[str], sheet: str) -> Area | None:
     """Cells that a piece of a formula on a sheet means; None if it is no reference."""
     title = piece["quoted"].replace("''", "'") if piece["quoted"] else piece["sheet"] or sheet
     if piece["cells"]:
-        return area(title, piece["cells"])
+        return _area(title, piece["cells"])
     if piece["left"]:
         left, right = sorted((column_number(piece["left"]), column_number(piece["right"])))
         return Area(title, 1, left, LAST_ROW, right)

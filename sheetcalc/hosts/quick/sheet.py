@@ -61,6 +61,7 @@ class Quick:
         self._steps: list[_Step] = []
         self._waiting: list[int] = []  # a heap
         self._waits: set[int] = set()
+        self._split: dict[Spot, tuple[str, list[Operand]]] = {}  # formulas while what they use is numbered
         self._impossible: set[Spot] = set()  # cells that have been found to be none of ours
 
     def enter(self, spot: Spot, value: Cell) -> None:
@@ -138,9 +139,11 @@ class Quick:
 
     def _cells_of(self, anchor: Spot) -> list[Spot]:
         """Cells that a formula uses."""
-        used = self._formulas.uses(anchor)
-        if used is None or self._formulas.fitted(anchor).problem:
+        fitted = self._formulas.fitted(anchor)
+        if fitted.problem or fitted.anywhere:
             raise NotQuick
+        self._split[anchor] = split(fitted.text, anchor[0], self._formulas.names(anchor[0]))
+        used = [operand.meant for operand in self._split[anchor][1] if isinstance(operand.meant, Area)]
         if any(cells.size > _MOST_CELLS for cells in used):
             raise NotQuick
         return [
@@ -173,7 +176,7 @@ class Quick:
         title, at = anchor
         sheet = self._book.sheets[title]
         filled = sheet.formulas[at].cells
-        shape, operands = split(self._formulas.fitted(anchor).text, title, self._formulas.names(title))
+        shape, operands = self._split.pop(anchor)
         function = self._compiler.compiled(shape, array=filled is not None)
         number = len(self._steps)
         taken = [self._taken(operand, number) for operand in operands]

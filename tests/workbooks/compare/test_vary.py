@@ -211,7 +211,8 @@ def test_progress_is_told(porch: WhatIf):
     assert told == [(1, 3), (2, 3), (3, 3)]
 
 
-def test_what_most_depends_on_changes_least_often(porch: WhatIf):
+def test_what_most_depends_on_changes_least_often(demo_file: Path):
+    porch = WhatIf(demo_file)  # where nothing else was asked for
     found = porch.shown(["price", "hours_total"])
 
     def spots(handle: str) -> list[tuple[str, tuple[int, int]]]:
