@@ -6,14 +6,12 @@ Each function follows the engine, or gives up: a test computes a whole takeoff b
 import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache, lru_cache
+from functools import cache
 from itertools import chain
 from typing import Any
 
-import formualizer
-
 from sheetcalc.cells.values import CellError
-from sheetcalc.hosts.engine import ERRORS, config
+from sheetcalc.hosts.engine import ERRORS, alone
 
 Value = Any
 """A cell, or a list of rows of cells."""
@@ -475,32 +473,9 @@ def fails(error: Any) -> Any:
 # --- The rest, by the engine itself ---
 
 
-@cache
-def _bench() -> Any:
-    engine = formualizer.Workbook(config=config(date_1904=False))
-    engine.add_sheet("Cell")
-    return engine
-
-
-@cache
-def _row_of(name: str, count: int) -> int:
-    row = _row_of.cache_info().currsize + 1
-    cells = ",".join(f"{letter}{row}" for letter in "BCDEFG"[:count])
-    _bench().set_formula("Cell", row, 1, f"={name}({cells})")
-    return row
-
-
 def native(name: str, *values: Value) -> Value:
     """Answer a function of single values that is seldom called."""
     for value in values:
         if several(plain(value)):
             raise NotQuick
-    return _native(name, *values)
-
-
-@lru_cache(maxsize=10_000, typed=True)
-def _native(name: str, *values: Value) -> Value:
-    row = _row_of(name, len(values))
-    for column, value in enumerate(values, start=2):
-        _bench().set_value("Cell", row, column, value)
-    return _bench().evaluate_cell("Cell", row, 1)
+    return alone(name, *values)
