@@ -107,7 +107,7 @@ class Formulas:
         for cells in self.uses(anchor) or ():
             sheet = self._book.sheets.get(cells.sheet)
             for places in (sheet.formulas, sheet.members) if sheet else ():
-                found += [(cells.sheet, at) for at in _within(cells, places)]
+                found += [(cells.sheet, at) for at in within(cells, places)]
         return found
 
     def needed(self, asked: Iterable[Spot]) -> set[Area]:
@@ -132,7 +132,7 @@ class Formulas:
         """Cells of the file that these cells depend on, themselves among them."""
         found = {*asked}
         for cells in self.needed(found):
-            found |= {(cells.sheet, at) for at in _within(cells, self._there.get(cells.sheet, ()))}
+            found |= {(cells.sheet, at) for at in within(cells, self._there.get(cells.sheet, ()))}
         return frozenset(found)
 
 
@@ -141,7 +141,7 @@ def fitter(functions: Mapping[str, CellFunction]) -> Fitter:
     return Fitter(functions, {name for name, function in functions.items() if function.columns})
 
 
-def _within(area: Area, places: Collection[Place]) -> list[Place]:
+def within(area: Area, places: Collection[Place]) -> list[Place]:
     """Those of the places that lie in an area; both may be many."""
     if area.size < len(places):
         return [place for row in area.rows() for place in row if place in places]

@@ -55,8 +55,12 @@ class Handles:
             and name.area.sheet in book.sheets
         }
         self._tables: defaultdict[tuple[str, int, int], list[Area]] = defaultdict(list)
-        for cells in self._areas.values():
-            self._tables[cells.sheet, cells.top, cells.bottom].append(cells)
+        self._marked: dict[tuple[str, int, int], int] = {}
+        for name, cells in self._areas.items():
+            rows = cells.sheet, cells.top, cells.bottom
+            self._tables[rows].append(cells)
+            if name.endswith(FILLED):
+                self._marked.setdefault(rows, cells.left)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._areas)
@@ -176,14 +180,7 @@ class Handles:
 
     def _marks(self, cells: Area) -> int | None:
         """Column that says which of these rows are in use, if there is one."""
-        for name, marks in self._areas.items():
-            if name.endswith(FILLED) and (marks.sheet, marks.top, marks.bottom) == (
-                cells.sheet,
-                cells.top,
-                cells.bottom,
-            ):
-                return marks.left
-        return None
+        return self._marked.get((cells.sheet, cells.top, cells.bottom))
 
     def entries(
         self, handle: str, text: str, get: Callable[[str, Place], Cell]

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.compare import same
 from sheetcalc.errors import EntryError
+from sheetcalc.hosts.formulas import within
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.trade.lengths import parse_length
 from sheetcalc.workbooks.handles import Handles
@@ -63,14 +64,13 @@ def against_rules(host: Headless, handles: Handles) -> list[Wrong]:
     """Find the entries that break the rules which the file itself has for them."""
     found: dict[Spot, str] = {}
     for title, sheet in host.book.sheets.items():
-        entries = [at for at in sheet.places() if not sheet.computed(*at)] if sheet.rules else []
+        entries = frozenset(at for at in sheet.places() if not sheet.computed(*at)) if sheet.rules else ()
         for rule in sheet.rules:
-            for at in entries:
-                if any(_within(at, cells) for cells in rule.cells):
-                    value = _value(host, (title, at))
-                    if why := rule.broken(value, lambda cells: _values(host, cells)):
-                        typed = _typed(host, (title, at), value)
-                        found[title, at] = f"is {typed}: {why[:1].lower()}{why[1:].rstrip('.')}"
+            for at in (at for cells in rule.cells for at in within(cells, entries)):
+                value = _value(host, (title, at))
+                if why := rule.broken(value, lambda cells: _values(host, cells)):
+                    typed = _typed(host, (title, at), value)
+                    found[title, at] = f"is {typed}: {why[:1].lower()}{why[1:].rstrip('.')}"
     return _worded(host, handles, found)
 
 
@@ -163,7 +163,3 @@ def _value(host: Headless, spot: Spot) -> Cell:
 
 def _values(host: Headless, cells: Area) -> list[Cell]:
     return [_value(host, (cells.sheet, at)) for row in cells.rows() for at in row]
-
-
-def _within(at: Place, cells: Area) -> bool:
-    return cells.top <= at[0] <= cells.bottom and cells.left <= at[1] <= cells.right

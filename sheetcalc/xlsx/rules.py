@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from math import inf, nextafter
 
 from sheetcalc.cells.values import Cell
-from sheetcalc.compare import round_down, same
 from sheetcalc.xlsx.cells import number_text
 from sheetcalc.xlsx.formulas import Area, area, on_sheet
 from sheetcalc.xlsx.package import read_xml
@@ -52,7 +51,7 @@ class Rule:
         if self.kind == "list":
             return self._not_listed(value, words_at)
         if isinstance(value, (int, float)) and not isinstance(value, bool):
-            whole = self.kind != "whole" or same(value, round_down(value))
+            whole = self.kind != "whole" or float(value).is_integer()
             return "" if whole and self.least <= value <= self.most else self.sentence
         return self.sentence
 

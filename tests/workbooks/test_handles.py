@@ -82,10 +82,10 @@ def test_no_row_in_use(book: Workbook):
 @pytest.mark.parametrize(
     ("handle", "text", "sentence"),
     [
-        ("gpa", "1", "There is no handle “gpa” in job.xlsx. Close to it: gap."),
-        ("zzz.1", "1", "There is no handle “zzz.1” in job.xlsx."),
-        ("half", "1", "There is no handle “half” in job.xlsx."),
-        ("elsewhere", "1", "There is no handle “elsewhere” in job.xlsx."),
+        ("gpa", "1", "There is no handle “gpa” in job.xlsx. Close to it: gap. sheetcalc names lists them."),
+        ("zzz.1", "1", "There is no handle “zzz.1” in job.xlsx. sheetcalc names lists them."),
+        ("half", "1", "There is no handle “half” in job.xlsx. sheetcalc names lists them."),
+        ("elsewhere", "1", "There is no handle “elsewhere” in job.xlsx. sheetcalc names lists them."),
         ("gap.0", "1", "gap has no row 0: it has 3 rows."),
         ("gap.4", "1", "gap has no row 4: it has 3 rows."),
         ("rate.2", "1", "rate has no row 2: it has 1 row."),
