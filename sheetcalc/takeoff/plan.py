@@ -13,7 +13,10 @@ _CEILING = (
     "{pole_along:},{pole_across:},{pole_face},{pole_gap},{pole_finish_gap},"
     "{pole_layout},{pole_least},{take_up},{pole_taper}"
 )
-_PIECES = "{piece_course[]},{piece_start[]}"
+_PIECES = ",".join(
+    f"IF({{pole_shape_jointed}}=1,{{shape_{column}[]}},{{{column}[]}})"
+    for column in ("piece_course", "piece_start")
+)
 _CORNERS = "{corner_along[]},{corner_across[]},{corner_opening[]},{corner_no[]}"
 _FIXTURES = "{shape[]},{width[]},{height[]},{position_across[]},{position_along[]},{fixture_no[]}"
 

@@ -5,8 +5,7 @@ formulas of the other sheets a board or a direction reaches, and they are taken 
 those of a ceiling once for each way, those of the job side by side. The rest is read from the job as it is.
 
 Turned boards run along what was measured across, so the two readings change places, as do the two places of a
-corner and of a fixture; gaps, trim and layout stay as entered. The stretches of ceilings by their corners stand in
-no cells of their own here, there would be too many: they are asked for within the formulas that read them.
+corner and of a fixture; gaps, trim and layout stay as entered.
 """
 
 import re
@@ -234,7 +233,7 @@ def _names(way: Way) -> dict[str, str]:
     names |= {"least_used": f"choice_least.{row}", "fixture_least": f"choice_least.{row}"}
     names |= {"wide": f"choice_wide.{row}", "per_bearing_used": f"choice_nails.{row}"}
     names |= {"courses_cut": f"courses_cut{end}", "keep_courses": f"keep_courses{end}"}
-    names |= {handle: handle + end for handle in OF_SHAPES}
+    names |= {handle: handle + end for handle in (*OF_SHAPES, *(item.handle for item in shapes.ROWS.columns))}
     names |= {"shape_face": f"face.{number}", "shape_least": f"choice_least.{row}"}
     names |= {"shape_board": f"plan_no.{row}"}
     return names | (TURNED if way.turned else {})
@@ -320,55 +319,45 @@ def _offer(way: Way) -> dict[str, str]:
     names |= {"cover_length": f"stock_for{way.end}[]", "cover_courses": f"runs{way.end}[]"}
     names |= {"cover_first": "turned_first[]" if way.turned else "first_bearing[]"}
     names |= {"cover_ceiling": "ceiling_at[]", "offer_needed": f"offer_needed{way.end}[]"}
+    names |= {item.handle: item.handle + way.end for item in shapes.ROWS.columns}
     names |= {"spare_tight": f"spare_tight{way.end}", "keep_courses": f"keep_courses{way.end}"}
     return names | ({"keep_from": "keep_from_turned", "keep_to": "keep_to_turned"} if way.turned else {})
 
 
 def _once(way: Way, formula: str) -> str:
     """Hold a formula back while its way is not worked out."""
-    told = _told(formula.removeprefix("=").replace(plans.OF_CORNERS, _runs(way)), _offer(way))
+    told = _told(formula.removeprefix("="), _offer(way))
     return f'=IF({{on{BY_WAY}.{way.number}}}=0,"",{told})'
 
 
-def _column(pieces: str, handle: str) -> str:
-    """Take a column of the stretches of courses, by its handle where they stand in cells."""
-    return f"INDEX({pieces},0,{[item.handle for item in shapes.ROWS.columns].index(handle) + 1})"
-
-
-def _runs(way: Way) -> str:
-    """Ask for the stretches of all ceilings by their corners, within PIECE_LIST."""
-    runs = _told(
-        "SHAPE_PIECES({corner_along[]},{corner_across[]},{shape_face},{shape_no[]},{shape_gap[]},"
-        "{shape_finish[]},{shape_layout[]},{shape_least},{take_up},{corner_opening[]},{corner_no[]},{saw_step})",
-        _names(way),
-    )
-    columns = (_column(runs, f"run_{name}") for name in ("length", "ceiling", "course", "start"))
-    return "".join(f',IF({{shapes_used}}=0,"",{column})' for column in columns)
-
-
 def _shapes(way: Way) -> Table:
-    """Figures of the ceilings by their corners, from stretches that stand in no cells."""
-    names = _names(way)
-    pieces = f"COURSE_PIECES({shapes.PIECES})"
+    """Figures of the ceilings by their corners."""
     known = {item.handle: item for item in shapes.FIGURES.columns}
-    told = {
-        "shape_jointed": f"=INDEX({{jointed{way.end}[]}},{{shape_no}})",
-        # SUMIFS takes cells alone
-        "run_ripped": "=SUMPRODUCT(({run_width}<{shape_face}-{dust})*{run_length})",
-    }
-    columns = list[Item]()
-    for handle in OF_SHAPES:
-        formula = told.get(handle, known[handle].formula)
-        for name in ("run_length", "run_course", "run_start", "run_width"):
-            formula = formula.replace(f"{{{name}}}", _column(pieces, name))
-        columns.append(
-            replace(known[handle], handle=handle + way.end, formula=_told(formula, names), note="")
-        )
+    told = {"shape_jointed": f"=INDEX({{jointed{way.end}[]}},{{shape_no}})"}
     return Table(
         handle=f"shapes{way.end}",
         title=f"{way.name}: ceilings by their corners",
         like="shapes",
-        columns=tuple(columns),
+        columns=tuple(
+            replace(
+                known[handle],
+                handle=handle + way.end,
+                formula=_told(told.get(handle, known[handle].formula), _names(way)),
+                note="",
+            )
+            for handle in OF_SHAPES
+        ),
+    )
+
+
+def _stretches(way: Way) -> Answer:
+    """Stretches of the courses of the ceilings by their corners."""
+    return replace(
+        shapes.ROWS,
+        handle=shapes.ROWS.handle + way.end,
+        title=f"{way.name}: {shapes.ROWS.title[0].lower()}{shapes.ROWS.title[1:]}",
+        columns=tuple(replace(item, handle=item.handle + way.end) for item in shapes.ROWS.columns),
+        formula=_once(way, shapes.ROWS.formula),
     )
 
 
@@ -408,7 +397,7 @@ def _plan_figures(way: Way) -> Lines:
                         f"{{courses{end}[]}},{{run_total{end}[]}}",
                         '"no layout: see its notes on Layout and Shapes with this board"',
                     ),
-                    ("piece", "{piece_count}", f'ENTRY_PROBLEM("PIECE_LIST",{plans.PIECES_OF})'),
+                    ("piece", "{piece_count}", '"no plan of end joints: see Order with this board"'),
                     ("buy", "{buy_boards}", f'ENTRY_PROBLEM("BUY_LIST",{plans.BUY})'),
                 )
             ),
@@ -641,7 +630,7 @@ def sheet(*more: Lines) -> Sheet:
             ),
             TOTALS,
             *more,
-            *(block for way in WAYS for block in (*_laid(way), *_planned(way))),
+            *(block for way in WAYS for block in (*_laid(way), _stretches(way), *_planned(way))),
         ),
         landscape=True,
         columns=13,

@@ -1,6 +1,7 @@
 """Working: what is used of the entries, and the answers of several rows that other sheets show."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
 from sheetcalc.takeoff import plan, plans, shapes, yard
@@ -805,10 +806,15 @@ JOINT_PIECES = Answer(
         Item(handle="piece_start", label="Start", kind=LENGTH),
         Item(handle="piece_laid", label="Length", kind=LENGTH),
     ),
-    formula=(
-        f"=IF({{pole_jointed}}=1,JOINT_PLAN({POLE_CEILING},,{{pieces_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"
-        f'IF({{pole_shape_jointed}}=1,{shapes.joints_of_pole("{pieces_kept}")},""))'
-    ),
+    formula=f'=IF({{pole_jointed}}=1,JOINT_PLAN({POLE_CEILING},,{{pieces_kept}},{{pole_courses}},,,{KEEP_CLEAR},{{pole_no}}),"")',
+)
+
+SHAPE_JOINT_PIECES = replace(
+    JOINT_PIECES,
+    handle="shape_piece_places",
+    title="The same, if it is one by its corners",
+    columns=tuple(replace(item, handle=f"shape_{item.handle}") for item in JOINT_PIECES.columns),
+    formula=f'=IF({{pole_shape_jointed}}=1,{shapes.joints_of_pole("{pieces_kept}")},"")',
 )
 
 FIXTURES = Table(
@@ -1160,6 +1166,7 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             MARKS,
             JOINT_MARKS,
             JOINT_PIECES,
+            SHAPE_JOINT_PIECES,
             *plan.POINTS,
             *plan.PATHS,
         ),
