@@ -226,7 +226,14 @@ class _Takeoff:
             host.set(sheet, address(*at), value)
         host.recalculate()
         courses, starts = list[float](), list[float]()
-        for course, start in zip(self.column("piece_course"), self.column("piece_start"), strict=True):
+        pieces = [  # of a rectangle, or of a ceiling by its corners; the others are blank
+            piece
+            for kind in ("", "shape_")
+            for piece in zip(
+                self.column(f"{kind}piece_course"), self.column(f"{kind}piece_start"), strict=True
+            )
+        ]
+        for course, start in pieces:
             if isinstance(course, CellError):
                 raise HandleProblem(f"The end joints of {name} cannot be laid out: see the sheet Order.")
             place = self.inches(start)
