@@ -357,7 +357,7 @@ def _stretches(way: Way) -> Answer:
         handle=shapes.ROWS.handle + way.end,
         title=f"{way.name}: {shapes.ROWS.title[0].lower()}{shapes.ROWS.title[1:]}",
         columns=tuple(replace(item, handle=item.handle + way.end) for item in shapes.ROWS.columns),
-        formula=_once(way, shapes.ROWS.formula),
+        formula=_once(way, _told(shapes.ROWS.formula, _names(way))),
     )
 
 
