@@ -12,6 +12,15 @@ settings.register_profile("any_machine", deadline=None, suppress_health_check=[H
 settings.load_profile("any_machine")
 
 
+@pytest.fixture(autouse=True, scope="session")
+def _solvers_with_time() -> Iterator[None]:
+    """Let no solve be given up: what an idle machine finds in a second takes a busy one half a minute."""
+    with pytest.MonkeyPatch.context() as patch:
+        for solver in ("cutting", "joints"):
+            patch.setattr(f"sheetcalc.solver.{solver}._SECONDS", 600.0)
+        yield
+
+
 def _written(folder: Path, name: str, values: object, system: str = "us") -> Path:
     from sheetcalc.takeoff import sheets
     from sheetcalc.workbooks.write import write
