@@ -30,10 +30,15 @@ class Job:
     def type(self, entries: Mapping[str, str]) -> None:
         """Type texts into entries, one after the other, and compute."""
         for handle, text in entries.items():
-            for (sheet, at), value in self.handles.entries(handle, text, self.cell).items():
+            for (sheet, at), value in self.handles.entries(handle, text, self._now).items():
                 self.host.set(sheet, address(*at), value)
                 self._typed.add((sheet, at))
-            self.host.recalculate()
+        self.host.recalculate()
+
+    def _now(self, sheet: str, at: Place) -> Cell:
+        """Value of a cell after what was typed before: it may have brought further rows into use."""
+        self.host.recalculate()
+        return self.cell(sheet, at)
 
     def take_back(self) -> None:
         """Put back what stood in the file."""

@@ -7,12 +7,10 @@ import openpyxl
 import pytest
 
 from sheetcalc.takeoff import sheets
-from sheetcalc.takeoff.demos import DEMOS
 from sheetcalc.takeoff.form import BID, ORDER, form
 from sheetcalc.workbooks.compute import opened
 from sheetcalc.workbooks.fill import Filled, fill
 from sheetcalc.workbooks.place import lay_out
-from sheetcalc.workbooks.write import write
 
 OURS = {"cost", "margin", "markup", "profit", "labor", "material", "yard_price", "yard_cost", "order_cost"}
 
@@ -41,9 +39,8 @@ def test_it_is_filled_from_the_demo_job(file: Path, demo_file: Path, tmp_path: P
     check(fill(file, opened(demo_file), tmp_path / "bid.xlsx"))
 
 
-def test_nothing_in_it_is_of_one_unit_system(file: Path, tmp_path: Path):
-    takeoff = write(tmp_path / "metric.xlsx", sheets("metric"), DEMOS["metric"], "metric")
-    check(fill(file, takeoff, tmp_path / "bid.xlsx"))
+def test_nothing_in_it_is_of_one_unit_system(file: Path, metric_file: Path, tmp_path: Path):
+    check(fill(file, opened(metric_file), tmp_path / "bid.xlsx"))
     rows = [row for sheet in openpyxl.load_workbook(file) for row in sheet.iter_rows(values_only=True)]
     words = " ".join(str(cell) for row in rows for cell in row)
     assert not any(unit in words for unit in ("ft²", "m²", " mm ", "gallon"))

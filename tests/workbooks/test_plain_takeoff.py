@@ -16,11 +16,8 @@ from sheetcalc.cells.registry import REGISTRY, CellFunction
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.errors import NotFound
 from sheetcalc.hosts.headless import Headless
-from sheetcalc.takeoff import sheets
-from sheetcalc.takeoff.demo import DEMO
 from sheetcalc.workbooks.plain import FORMS, STORED, Plain, plain
 from sheetcalc.workbooks.plain.labels import label
-from sheetcalc.workbooks.write import write
 from sheetcalc.xlsx.formulas import Area, address, area, tokens
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import Workbook
@@ -173,11 +170,9 @@ def _areas(formula: str, sheet: str) -> Iterator[Area]:
 
 
 @pytest.fixture(scope="module")
-def both(tmp_path_factory: pytest.TempPathFactory) -> Both:
-    folder = tmp_path_factory.mktemp("takeoff")
-    write(folder / "porch.xlsx", sheets(), DEMO)
-    made = plain(folder / "porch.xlsx", folder / "porch_plain.xlsx")
-    live, book = Workbook(folder / "porch.xlsx"), Workbook(made.report.file)
+def both(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Both:
+    made = plain(demo_file, tmp_path_factory.mktemp("takeoff") / "porch_plain.xlsx")
+    live, book = Workbook(demo_file), Workbook(made.report.file)
     readers: dict[CellAt, list[CellAt]] = defaultdict(list)
     for cell, read in _reads(book).items():
         for one in read:
