@@ -183,23 +183,23 @@ def drawn(
 
 
 def drawn_by_corners(
-    corners_along: Sequence[float],
-    corners_across: Sequence[float] | None,
+    corners_x: Sequence[float],
+    corners_y: Sequence[float] | None,
     face: float,
     gap: float,
     finish_gap: float | None = None,
     layout: Start = "auto",
     least: float | None = None,
     take_up: float = TAKE_UP,
-    corner_openings: Sequence[float | None] | None = None,
-    corner_ceilings: Sequence[float | None] | None = None,
+    holes: Sequence[float | None] | None = None,
+    corners_of: Sequence[float | None] | None = None,
     ceiling: float | None = None,
 ) -> Drawn:
     """Lay a ceiling out by its corners as lines; its arguments are those of `drawing_lines`."""
     block = (face, gap, finish_gap, layout, least, take_up)
-    corners = (corner_openings, corner_ceilings, ceiling)
+    corners = (holes, corners_of, ceiling)
     try:
-        found = laid(corners_along, corners_across or [], *block, *corners)
+        found = laid(corners_x, corners_y or [], *block, *corners)
     except EntryError as wrong:
         raise renamed(wrong, _CORNERS) from None
     boards = [
@@ -212,10 +212,10 @@ def drawn_by_corners(
 
 
 _CORNERS = {
-    "along": "corners_along",
-    "across": "corners_across",
-    "openings": "corner_openings",
-    "ceilings": "corner_ceilings",
+    "along": "corners_x",
+    "across": "corners_y",
+    "openings": "holes",
+    "ceilings": "corners_of",
 }
 
 
@@ -276,12 +276,10 @@ def drawing_lines(
     ceiling: Count | None = None,
     bar: Annotated[Length, InMetric(1000)] = 48,
     points: Count | None = None,
-    corners_along: Lengths | None = None,
-    corners_across: Annotated[Sequence[float], LENGTH, Beside("corners_along")] | None = None,
-    corner_openings: Annotated[Sequence[float | None], COUNT, Beside("corners_along", blank=True)]
-    | None = None,
-    corner_ceilings: Annotated[Sequence[float | None], COUNT, Beside("corners_along", blank=True)]
-    | None = None,
+    corners_x: Lengths | None = None,
+    corners_y: Annotated[Sequence[float], LENGTH, Beside("corners_x")] | None = None,
+    holes: Annotated[Sequence[float | None], COUNT, Beside("corners_x", blank=True)] | None = None,
+    corners_of: Annotated[Sequence[float | None], COUNT, Beside("corners_x", blank=True)] | None = None,
 ) -> list[FramePoint]:
     r"""Points of one line of a ceiling's picture to scale, in a frame 1 wide and a half high, for a chart.
 
@@ -320,9 +318,14 @@ def drawing_lines(
         Length of the scale bar [in]; 48 in (1000 mm in metric).
     points : int, optional
         How many points to answer [-]: the last one is repeated. As many as there are if not given.
-    corners_along, corners_across, corner_openings, corner_ceilings
-        Corners of ceilings, as for `course_pieces`; `ceiling` says which of them. One without any is the
-        rectangle of its readings.
+    corners_x : sequence of float, optional
+        Corners of ceilings along the boards [in]; one without any is the rectangle of its readings.
+    corners_y : sequence of float, optional
+        The same corners across the boards [in].
+    holes : sequence of int, optional
+        Number of the opening that each corner is one of [-]; blank: of the walls.
+    corners_of : sequence of int, optional
+        Number of the ceiling that each corner is one of [-].
 
     Returns
     -------
@@ -355,11 +358,11 @@ def drawing_lines(
     """
     if what not in get_args(What):
         raise NotReadable("what", what, "must be " + ", ".join(get_args(What)))
-    of = corner_ceilings or [None] * len(corners_along or [])
+    of = corners_of or [None] * len(corners_x or [])
     if any(ceiling is None or each is None or same(each, ceiling) for each in of):
         block = (face, gap, finish_gap, layout, least, take_up)
-        corners = (corner_openings, corner_ceilings, ceiling)
-        plan = drawn_by_corners(corners_along or [], corners_across, *block, *corners)
+        corners = (holes, corners_of, ceiling)
+        plan = drawn_by_corners(corners_x or [], corners_y, *block, *corners)
     else:
         plan = drawn(along, across, face, gap, finish_gap, layout, least, take_up, taper)
     frame = _Frame.of(plan)

@@ -10,14 +10,13 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby, pairwise
 from math import atan2, degrees, dist, fsum
-from typing import Annotated, Literal, NamedTuple, cast
+from typing import Annotated, Literal, NamedTuple
 
 from sheetcalc.compare import over, round_down, same, settled
-from sheetcalc.errors import EntryError, InputError, NotReadable, at_least, number, renamed, whole
+from sheetcalc.errors import InputError, NotReadable, at_least, number, whole
 from sheetcalc.kinds import (
     COUNT,
     LENGTH,
-    TEXT,
     Angle,
     Area,
     Beside,
@@ -25,13 +24,12 @@ from sheetcalc.kinds import (
     InMetric,
     Length,
     Lengths,
-    Takes,
 )
 from sheetcalc.trade.courses import TAKE_UP, Start, course_marks
 from sheetcalc.trade.outline import Ring, Side, Span, closed, crossed, enclosed, margins, slabs, walls
 from sheetcalc.trade.steps import beside
 
-__all__ = ["course_pieces", "shape_area", "shape_perimeter", "shape_pieces", "shape_size", "shape_walls"]
+__all__ = ["course_pieces", "shape_area", "shape_perimeter", "shape_size", "shape_walls"]
 
 MOST_CORNERS = 200  # more come from the wrong range, never from a tape
 
@@ -364,76 +362,6 @@ def course_pieces(
             length = settled(length)
             found.append(piece._replace(ceiling=ceiling, length=length, short=min(piece.short, length)))
     return found
-
-
-def shape_pieces(
-    along: Lengths,
-    across: Across,
-    face: Length,
-    numbers: Annotated[Sequence[float], COUNT, Takes.LIST],
-    gaps: Annotated[Sequence[float], LENGTH, Beside("numbers")],
-    finish_gaps: Annotated[Sequence[float | None], LENGTH, Beside("numbers", blank=True)] | None = None,
-    layouts: Annotated[Sequence[str | None], TEXT, Beside("numbers", blank=True)] | None = None,
-    least: Length | None = None,
-    take_up: Annotated[Length, InMetric(0.5)] = TAKE_UP,
-    openings: Numbers | None = None,
-    ceilings: Numbers | None = None,
-    cut_step: Length = 0,
-) -> list[CoursePiece]:
-    """Stretches of every course in several ceilings given by their corners, all of boards of one face.
-
-    Parameters
-    ----------
-    along, across
-        The corners, as for `shape_area`.
-    face, least, take_up, cut_step
-        As for `course_pieces`, the same in all ceilings.
-    numbers : sequence of int
-        Numbers of the ceilings [-].
-    gaps : sequence of float
-        Gap of each [in].
-    finish_gaps : sequence of float, optional
-        Finish gap of each [in]; its gap where none.
-    layouts : sequence of str, optional
-        Layout of each: "auto", "full" or "balanced"; "auto" where none.
-    openings, ceilings
-        As for `shape_area`.
-
-    Returns
-    -------
-    list of CoursePiece
-        As for `course_pieces`, one ceiling after the other.
-
-    Raises
-    ------
-    InputError, NotReadable
-        As for `course_pieces`; a list that is shorter than the one it stands beside.
-
-    References
-    ----------
-    As for `course_pieces`.
-
-    Examples
-    --------
-    >>> shape_pieces([0, 60], [0, 6], 5, [2], [0.5], ceilings=[2, 2])  # doctest: +NORMALIZE_WHITESPACE
-    [CoursePiece(ceiling=2, course=1, piece=1, start=0.5, length=59.0, short=59.0, width=5.0,
-                 narrowest=5.0)]
-    """
-    rows = len(numbers)
-    finish_gaps, layouts = finish_gaps or [None] * rows, layouts or [None] * rows
-    for name, values in (("gaps", gaps), ("finish_gaps", finish_gaps), ("layouts", layouts)):
-        beside(name, values, "numbers", numbers)
-    found: list[CoursePiece] = []
-    for ceiling, gap, finish_gap, layout in zip(numbers, gaps, finish_gaps, layouts, strict=True):
-        block = (face, gap, finish_gap, cast("Start", layout or "auto"), least, take_up)
-        try:
-            found += course_pieces(along, across, *block, openings, ceilings, ceiling, cut_step)
-        except EntryError as wrong:
-            raise renamed(wrong, _OF_EACH) from None
-    return found
-
-
-_OF_EACH = {"ceiling": "numbers", "gap": "gaps", "finish_gap": "finish_gaps", "layout": "layouts"}
 
 
 class Stretch(NamedTuple):

@@ -129,7 +129,7 @@ def test_pieces_as_shapely(points, face, gap, holes):
         left = left.difference(box(x - gap, y - gap, x + wide + gap, y + deep + gap))
     along, across, openings = map(list, zip(*corners, strict=True))
     pieces = course_pieces(along, across, face, gap, take_up=0, openings=openings)
-    plan = drawn_by_corners(along, across, face, gap, take_up=0, corner_openings=openings)
+    plan = drawn_by_corners(along, across, face, gap, take_up=0, holes=openings)
 
     reach = max(y for _, y in points)
     for mark in course_marks(reach, face, gap, take_up=0):

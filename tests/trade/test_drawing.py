@@ -176,7 +176,7 @@ def test_the_last_point_is_repeated():
 
 # --- Ceilings by their corners ---
 
-L_SHAPE = {"corners_along": [0, 192, 192, 96, 96, 0], "corners_across": [0, 0, 50, 50, 120, 120]}
+L_SHAPE = {"corners_x": [0, 192, 192, 96, 96, 0], "corners_y": [0, 0, 50, 50, 120, 120]}
 AROUND = {"along": 192, "across": 120, "face": 5, "gap": 0.5}  # courses end at 5.5, 10.5 and on
 
 
@@ -215,9 +215,9 @@ def test_courses_of_an_l_are_cut_by_its_walls():
 
 
 def test_an_opening_parts_the_courses_and_is_drawn():
-    hole = {"corner_openings": [None] * 6 + [1, 1]}
-    corners = {"corners_along": [*L_SHAPE["corners_along"], 40, 70]}
-    corners |= {"corners_across": [*L_SHAPE["corners_across"], 20, 41]}
+    hole = {"holes": [None] * 6 + [1, 1]}
+    corners = {"corners_x": [*L_SHAPE["corners_x"], 40, 70]}
+    corners |= {"corners_y": [*L_SHAPE["corners_y"], 20, 41]}
     plan = drawn_by_corners(**corners, **hole, face=5, gap=0.5)
     parted = [board for board in plan.boards if board.course in (6, 7)]  # 25.5 to 30.5, and to 35.5
     assert [board.ends for board in parted] == [(0.5, 39.5), (70.5, 191.5)] * 2
@@ -227,8 +227,8 @@ def test_an_opening_parts_the_courses_and_is_drawn():
 
 
 def test_a_hole_within_one_board_is_drawn_in_it():
-    corners = {"corners_along": [0, 96, 60, 62], "corners_across": [0, 50, 21.5, 22]}
-    plan = drawn_by_corners(**corners, corner_openings=[None, None, 1, 1], face=5, gap=0.25, layout="full")
+    corners = {"corners_x": [0, 96, 60, 62], "corners_y": [0, 50, 21.5, 22]}
+    plan = drawn_by_corners(**corners, holes=[None, None, 1, 1], face=5, gap=0.25, layout="full")
     [holed] = [board for board in plan.boards if len(board.rings) == 2]
     assert holed.course == 5
     assert holed.cuts(61) == [((61, 20.25), (61, 21.25)), ((61, 22.25), (61, 25.25))]
@@ -236,9 +236,9 @@ def test_a_hole_within_one_board_is_drawn_in_it():
 
 
 def test_end_joints_of_an_l_start_no_stretch():
-    hole = {"corner_openings": [None] * 6 + [1, 1]}
-    corners = {"corners_along": [*L_SHAPE["corners_along"], 40, 70]}
-    corners |= {"corners_across": [*L_SHAPE["corners_across"], 20, 41]}
+    hole = {"holes": [None] * 6 + [1, 1]}
+    corners = {"corners_x": [*L_SHAPE["corners_x"], 40, 70]}
+    corners |= {"corners_y": [*L_SHAPE["corners_y"], 20, 41]}
     pieces = {"courses": [6, 6, 6, 7], "starts": [0.5, 70.5, 150, 0.5]}
     marks = room(drawing_lines("joints", **AROUND, **corners, **hole, **pieces))
     assert near(marks, [(150, 28)])
@@ -247,7 +247,7 @@ def test_end_joints_of_an_l_start_no_stretch():
 
 
 def test_corners_of_another_ceiling_leave_the_rectangle():
-    other = L_SHAPE | {"corner_ceilings": [2] * 6}
+    other = L_SHAPE | {"corners_of": [2] * 6}
     assert drawing_lines("walls", **AROUND, **other, ceiling=1) == drawing_lines("walls", **AROUND)
     by_corners = drawing_lines("walls", **AROUND, **L_SHAPE)
     assert drawing_lines("walls", **AROUND, **other, ceiling=2) == by_corners
@@ -255,7 +255,7 @@ def test_corners_of_another_ceiling_leave_the_rectangle():
 
 
 def test_a_rectangle_is_drawn_alike_by_readings_and_by_corners():
-    corners = {"corners_along": [0, 192], "corners_across": [0, 120]}
+    corners = {"corners_x": [0, 192], "corners_y": [0, 120]}
     joints = {"courses": [1, 1, 2], "starts": [0.5, 60, 0.5]}
     from_boards = joints | {"starts": [start - 0.5 for start in joints["starts"]]}
     for what in ("walls", "courses", "first", "last", "joints", "bar"):
@@ -266,10 +266,10 @@ def test_a_rectangle_is_drawn_alike_by_readings_and_by_corners():
 @pytest.mark.parametrize(
     ("change", "argument"),
     [
-        ({"corners_across": [0, 5, 50, 50, 120]}, "corners_across"),
-        ({"corners_across": [-1, 0, 50, 50, 120, 120]}, "corners_across"),
-        ({"corner_openings": [1] * 6}, "corners_along"),
-        ({"corner_ceilings": [1]}, "corner_ceilings"),
+        ({"corners_y": [0, 5, 50, 50, 120]}, "corners_y"),
+        ({"corners_y": [-1, 0, 50, 50, 120, 120]}, "corners_y"),
+        ({"holes": [1] * 6}, "corners_x"),
+        ({"corners_of": [1]}, "corners_of"),
     ],
 )
 def test_wrong_corners_are_named_as_they_were_given(change, argument):

@@ -7,14 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import ceilings as layouts
 
-from sheetcalc.errors import EntryError, InputError, NotReadable
+from sheetcalc.errors import InputError, NotReadable
 from sheetcalc.trade.courses import course_marks
 from sheetcalc.trade.cutting import cut_length
 from sheetcalc.trade.shapes import (
     course_pieces,
     shape_area,
     shape_perimeter,
-    shape_pieces,
     shape_size,
     shape_walls,
 )
@@ -239,32 +238,3 @@ def test_a_tip_keeps_its_width_as_its_narrowest():
     assert last.short == 0
     assert last.narrowest == last.width == 5
     assert last.length == pytest.approx(10)
-
-
-def test_several_ceilings_are_those_one_by_one():
-    corners = {
-        "along": [0, 190, 0, 96, 96, 0],
-        "across": [0, 84, 0, 0, 60, 90],
-        "ceilings": [2, 2, 5, 5, 5, 5],
-    }
-    each = {"take_up": 0, "face": 5.125, "least": 2, "cut_step": 1 / 16}
-    one = course_pieces(**corners, **each, ceiling=5, gap=0.25, finish_gap=0.75, layout="balanced")
-    other = course_pieces(**corners, **each, ceiling=2, gap=0.5)
-    blanks = {"finish_gaps": [0.75, None], "layouts": ["balanced", None]}
-    assert shape_pieces(**corners, **each, numbers=[5, 2], gaps=[0.25, 0.5], **blanks) == [*one, *other]
-    alike = shape_pieces(**corners, **each, numbers=[5, 2], gaps=[0.5, 0.5])
-    assert alike == [*course_pieces(**corners, **each, ceiling=5, gap=0.5), *other]
-
-
-@pytest.mark.parametrize(
-    ("change", "argument"),
-    [({"gaps": [-1]}, "gaps"), ({"layouts": ["wild"]}, "layouts"), ({"numbers": [0.5]}, "numbers")],
-)
-def test_what_is_wrong_with_one_of_several_is_named_as_it_was_given(change, argument):
-    with pytest.raises(EntryError) as refused:
-        shape_pieces(
-            **{"along": [0, 100], "across": [0, 50], "face": 5, "numbers": [1], "gaps": [1], **change}
-        )
-    assert refused.value.argument == argument
-    with pytest.raises(NotReadable, match="layouts"):
-        shape_pieces([0, 100], [0, 50], 5, [1, 2], [1, 1], layouts=["auto"])
