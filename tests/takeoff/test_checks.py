@@ -65,7 +65,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_damp": {"meter_limit": "10"},
     "look_meter": {"moisture_reading.2": ""},
     "look_growth": {"gap": "1/16", "gap_usual": "1/16"},
-    "look_offer": {"stock_offer.5": "28;48;60"},  # those that the cuts need
+    "look_offer": {"stock_offer.5": "29;48;60"},  # those that the cuts need
     "look_proof": {},  # see below
     "look_kerf": {"along.2": "96 3/4"},  # less the gaps, half of a 16 ft board without its ends
     "look_saw": {},  # see below
