@@ -247,8 +247,11 @@ def _names(words: argparse.Namespace) -> int:
         return _refuse(
             f"{words.file.name} has no name like {text}." if text else f"{words.file.name} has no names."
         )
-    inside = [one for one in found if one.cells.sheet in INSIDE or one.handle.endswith(FILLED)]
-    told = found if words.all else [one for one in found if one not in inside]
+    told = [
+        one
+        for one in found
+        if words.all or (one.cells.sheet not in INSIDE and not one.handle.endswith(FILLED))
+    ]
     wide = max((len(one.handle) for one in told), default=0)
     for sheet, there in groupby(told, lambda one: one.cells.sheet):
         print(sheet)

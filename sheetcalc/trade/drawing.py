@@ -31,7 +31,7 @@ from sheetcalc.trade.courses import TAKE_UP, Start, TakeUp, Taper, course_ends, 
 from sheetcalc.trade.openings import opening_area
 from sheetcalc.trade.outline import outlines
 from sheetcalc.trade.paths import one_path
-from sheetcalc.trade.shapes import laid
+from sheetcalc.trade.shapes import Laid, laid
 from sheetcalc.trade.steps import beside
 from sheetcalc.trade.tape import given, mean
 
@@ -182,26 +182,8 @@ def drawn(
     return Drawn([*near_wall, *right[1:-1], *reversed(far_wall), near_wall[0]], [], boards, gap)
 
 
-def drawn_by_corners(
-    corners_x: Sequence[float],
-    corners_y: Sequence[float] | None,
-    face: float,
-    gap: float,
-    finish_gap: float | None = None,
-    layout: Start = "auto",
-    least: float | None = None,
-    take_up: float = TAKE_UP,
-    holes: Sequence[float | None] | None = None,
-    corners_of: Sequence[float | None] | None = None,
-    ceiling: float | None = None,
-) -> Drawn:
-    """Lay a ceiling out by its corners as lines; its arguments are those of `drawing_lines`."""
-    block = (face, gap, finish_gap, layout, least, take_up)
-    corners = (holes, corners_of, ceiling)
-    try:
-        found = laid(corners_x, corners_y or [], *block, *corners)
-    except EntryError as wrong:
-        raise renamed(wrong, _CORNERS) from None
+def drawn_by_corners(found: Laid, face: float) -> Drawn:
+    """Draw a ceiling that was laid out by its corners, with boards of this face, as lines."""
     boards = [
         Board(
             round(piece.course), [_closed(ring) for ring in outlines(spans)], ripped=under(piece.width, face)
@@ -211,12 +193,7 @@ def drawn_by_corners(
     return Drawn(_closed(found.walls), [*map(_closed, found.openings)], boards, 0.0)
 
 
-_CORNERS = {
-    "along": "corners_x",
-    "across": "corners_y",
-    "openings": "holes",
-    "ceilings": "corners_of",
-}
+_CORNERS = {"along": "corners_x", "across": "corners_y", "openings": "holes", "ceilings": "corners_of"}
 
 
 def _closed(ring: Sequence[tuple[float, float]]) -> list[Point]:
@@ -362,7 +339,10 @@ def drawing_lines(
     if any(ceiling is None or each is None or same(each, ceiling) for each in of):
         block = (face, gap, finish_gap, layout, least, take_up)
         corners = (holes, corners_of, ceiling)
-        plan = drawn_by_corners(corners_x or [], corners_y, *block, *corners)
+        try:
+            plan = drawn_by_corners(laid(corners_x or [], corners_y or [], *block, *corners), face)
+        except EntryError as wrong:
+            raise renamed(wrong, _CORNERS) from None
     else:
         plan = drawn(along, across, face, gap, finish_gap, layout, least, take_up, taper)
     frame = _Frame.of(plan)

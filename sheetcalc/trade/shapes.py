@@ -14,17 +14,7 @@ from typing import Annotated, Literal, NamedTuple
 
 from sheetcalc.compare import over, round_down, same, settled
 from sheetcalc.errors import InputError, NotReadable, at_least, number, whole
-from sheetcalc.kinds import (
-    COUNT,
-    LENGTH,
-    Angle,
-    Area,
-    Beside,
-    Count,
-    InMetric,
-    Length,
-    Lengths,
-)
+from sheetcalc.kinds import COUNT, LENGTH, Angle, Area, Beside, Count, InMetric, Length, Lengths
 from sheetcalc.trade.courses import TAKE_UP, Start, course_marks
 from sheetcalc.trade.outline import Ring, Side, Span, closed, crossed, enclosed, margins, slabs, walls
 from sheetcalc.trade.steps import beside

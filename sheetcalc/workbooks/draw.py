@@ -19,6 +19,7 @@ from sheetcalc.trade.lengths import (
     millimetre_words,
     parse_length,
 )
+from sheetcalc.trade.shapes import laid
 from sheetcalc.workbooks.compute import Report, opened
 from sheetcalc.workbooks.handles import HandleProblem
 from sheetcalc.workbooks.paint import Page, Ring, Stroke, Words, pdf, svg, text_width
@@ -268,7 +269,7 @@ class _Sheet:
             self.ends: list[CourseEnd] = course_ends(across, *block)
             if ceiling.corners:
                 xs, ys, openings = map(list, zip(*ceiling.corners, strict=True))
-                self.plan = drawn_by_corners(xs, ys, *block[:-1], openings)
+                self.plan = drawn_by_corners(laid(xs, ys, *block[:-1], openings), face)
             else:
                 self.plan = drawn(along, across, *block)
             self.joints = joints(self.plan, *ceiling.pieces)

@@ -8,17 +8,13 @@ from typing import NamedTuple
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.compare import same
 from sheetcalc.errors import EntryError
-from sheetcalc.hosts.formulas import within
+from sheetcalc.hosts.formulas import Spot, within
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.trade.lengths import parse_length
 from sheetcalc.workbooks.handles import Handles
 from sheetcalc.workbooks.names import words
 from sheetcalc.workbooks.shown import shown
 from sheetcalc.xlsx.formulas import Area, address
-from sheetcalc.xlsx.sheet import Place
-
-Spot = tuple[str, Place]
-"""A cell: its sheet and its place."""
 
 _REFUSED = re.compile(r"(\w+)\b.*? is (.+?), but (.+)", re.DOTALL)
 _NUMBER = re.compile(r"(-?[\d.]+(?:e[+-]?\d+)?)(?: (?!cells)\S+)?")

@@ -111,6 +111,10 @@ def test_all_of_them_were_answered():
         "SUM((A1:A2,B1))",
         "AND(A1,B1)",
         "INDIRECT(A1)",
+        "SUMPRODUCT(A1:A3,B1:B4)",
+        "COUNTIFS(A1:A3,1,B1:B4,1)",
+        "INDEX(A1:C4,1,1,1)",
+        "=".join(["1"] * 300),
     ],
 )
 def test_what_is_not_known_is_left_to_the_engine(tmp_path: Path, formula: str):
@@ -154,3 +158,14 @@ def test_what_stops_half_way_is_computed_anew(tmp_path: Path):
     assert host.answers(cells) == [host.get("Job", "B1"), host.get("Job", "D1")]
     host.set("Job", "A1", 3)
     assert host._quick.values([("Job", (1, 2)), ("Job", (1, 4))]) == [6, "9!"]  # pyright: ignore[reportPrivateUsage]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["8'' long", "''", "''+x", "a''b", "", "'", "\\", "{V}", "{{0}}", "\\n", "#N/A", "A1", "V[0]", "\x7f"],
+)
+def test_a_text_in_a_formula_stays_what_it_is(tmp_path: Path, text: str):
+    rows = f'<row r="1"><c r="B1"><f>"{escape(text)}"&amp;A1</f></c><c r="C1"><f>B1="{escape(text)}"</f></c></row>'
+    host = Headless(small_book(tmp_path, rows), at_once=False)
+    found = host._quick.values([("Job", (1, 2)), ("Job", (1, 3))])  # pyright: ignore[reportPrivateUsage]
+    assert found == [text, True]

@@ -16,7 +16,7 @@ from strategies import lengths
 
 from sheetcalc.trade.courses import course_marks
 from sheetcalc.trade.drawing import drawn_by_corners
-from sheetcalc.trade.shapes import course_pieces, shape_area, shape_perimeter, shape_size, shape_walls
+from sheetcalc.trade.shapes import course_pieces, laid, shape_area, shape_perimeter, shape_size, shape_walls
 
 FACES = st.sampled_from([3.125, 5, 5.125, 6.875])
 
@@ -129,7 +129,7 @@ def test_pieces_as_shapely(points, face, gap, holes):
         left = left.difference(box(x - gap, y - gap, x + wide + gap, y + deep + gap))
     along, across, openings = map(list, zip(*corners, strict=True))
     pieces = course_pieces(along, across, face, gap, take_up=0, openings=openings)
-    plan = drawn_by_corners(along, across, face, gap, take_up=0, holes=openings)
+    plan = drawn_by_corners(laid(along, across, face, gap, take_up=0, openings=openings), face)
 
     reach = max(y for _, y in points)
     for mark in course_marks(reach, face, gap, take_up=0):

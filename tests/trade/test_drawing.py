@@ -20,6 +20,7 @@ from sheetcalc.trade.drawing import (
     within,
 )
 from sheetcalc.trade.readings import ceiling_area
+from sheetcalc.trade.shapes import laid
 
 PORCH = {"along": 192, "across": 120, "face": 5.125, "gap": 0.5}
 PIECES = {"courses": [1, 1, 2, 3, 3], "starts": [0, 96, 0, 0, 64]}
@@ -201,7 +202,7 @@ def test_the_walls_of_an_l_run_from_corner_to_corner():
 
 
 def test_courses_of_an_l_are_cut_by_its_walls():
-    plan = drawn_by_corners(**L_SHAPE, face=5, gap=0.5)
+    plan = drawn_by_corners(laid(*L_SHAPE.values(), face=5, gap=0.5), 5)
     marks = course_marks(across=120, face=5, gap=0.5)
     assert len(plan.boards) == len(marks) == 24
     for board, mark in zip(plan.boards, marks, strict=True):
@@ -218,7 +219,7 @@ def test_an_opening_parts_the_courses_and_is_drawn():
     hole = {"holes": [None] * 6 + [1, 1]}
     corners = {"corners_x": [*L_SHAPE["corners_x"], 40, 70]}
     corners |= {"corners_y": [*L_SHAPE["corners_y"], 20, 41]}
-    plan = drawn_by_corners(**corners, **hole, face=5, gap=0.5)
+    plan = drawn_by_corners(laid(*corners.values(), openings=hole["holes"], face=5, gap=0.5), 5)
     parted = [board for board in plan.boards if board.course in (6, 7)]  # 25.5 to 30.5, and to 35.5
     assert [board.ends for board in parted] == [(0.5, 39.5), (70.5, 191.5)] * 2
     path = room(drawing_lines("courses", **AROUND, **corners, **hole))
@@ -228,7 +229,9 @@ def test_an_opening_parts_the_courses_and_is_drawn():
 
 def test_a_hole_within_one_board_is_drawn_in_it():
     corners = {"corners_x": [0, 96, 60, 62], "corners_y": [0, 50, 21.5, 22]}
-    plan = drawn_by_corners(**corners, holes=[None, None, 1, 1], face=5, gap=0.25, layout="full")
+    plan = drawn_by_corners(
+        laid(*corners.values(), openings=[None, None, 1, 1], face=5, gap=0.25, layout="full"), 5
+    )
     [holed] = [board for board in plan.boards if len(board.rings) == 2]
     assert holed.course == 5
     assert holed.cuts(61) == [((61, 20.25), (61, 21.25)), ((61, 22.25), (61, 25.25))]

@@ -57,7 +57,10 @@ def split(text: str, sheet: str, names: Mapping[str, Sequence[Area] | None]) -> 
             return put(RANGE if ":" in written else CELL, found)
         if written[0] in '"#':
             return written
-        return put(NUMBER, float(written))
+        try:
+            return put(NUMBER, float(written))
+        except ValueError:  # no number either
+            raise NotQuick from None
 
     return PIECE.sub(mark, text), operands
 
@@ -97,9 +100,11 @@ class Compiler:
         key = shape, array
         if key not in self._compiled:
             try:
-                reading = _Reading(shape, array, self._ours)
-                self._compiled[key] = eval(reading.function(), self._globals)
-            except NotQuick:
+                code = _Reading(shape, array, self._ours).function()
+                self._compiled[key] = eval(
+                    code, self._globals
+                )  # names and marks from here, texts as repr has them
+            except (NotQuick, SyntaxError, RecursionError, MemoryError):  # the last three: brackets too deep
                 self._compiled[key] = None
         found = self._compiled[key]
         if found is None:
@@ -150,7 +155,7 @@ class _Reading:
             return _Code(f'each_test("{sign}", {left.text}, {right.text})', "any")
         if "rows" in (left.kind, right.kind):
             raise NotQuick
-        if right.text == '""' and sign in ("=", "<>"):
+        if right.text == repr("") and sign in ("=", "<>"):
             return _Code(f"empty({left.text})" if sign == "=" else f"(not empty({left.text}))", "truth")
         if left.kind == right.kind == "number":
             return _Code(f"({left.text} {_SIGNS.get(sign, sign)} {right.text})", "truth")
@@ -218,7 +223,7 @@ class _Reading:
                 return _Code(f"V[{name}]", "any", name)
             return _Code(f"[[V[at] for at in row] for row in {name}]", "rows", name)
         if token[0] == '"':
-            return _Code(repr(token[1:-1].replace('""', '"')).replace("''", '""'), "text")
+            return _Code(repr(token[1:-1].replace('""', '"')), "text")
         if token in _ERRORS:
             return _Code(f"fails({_ERRORS[token]})", "any")
         if token == "(":
@@ -264,7 +269,7 @@ class _Reading:
             if one.kind != "rows":
                 return _Code("1.0", "number")
             return _Code(f"float(len({one.operand}{'[0]' if name == 'COLUMNS' else ''}))", "number")
-        if name == "INDEX" and given and given[0].kind == "rows" and given[0].operand:
+        if name == "INDEX" and len(given) in (2, 3) and given[0].kind == "rows" and given[0].operand:
             places = ", ".join(map(_number, given[1:]))
             return _Code(f"entry(V, {given[0].operand}, {places})", "any")
         if name == "CHOOSE" and len(given) > 1:

@@ -260,7 +260,7 @@ def _answers(step: _Step, values: Sequence[Value]) -> Sequence[Value]:
         value = step.function(values, *step.operands)
     except Wrong as wrong:
         value = wrong.error
-    except ArithmeticError:
+    except (ArithmeticError, ValueError):  # beyond what floats hold; ranges of different sizes
         raise NotQuick from None
     if step.of_area:
         block = fit_to(value, len(step.of_area), len(step.of_area[0]))

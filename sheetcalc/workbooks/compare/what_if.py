@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from sheetcalc.cells.values import Cell, CellError
+from sheetcalc.hosts.formulas import Spot
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.workbooks.compute import Report
 from sheetcalc.workbooks.handles import HandleProblem, Handles
@@ -16,8 +17,6 @@ from sheetcalc.xlsx.formulas import Area, address
 from sheetcalc.xlsx.sheet import Place
 from sheetcalc.xlsx.workbook import NumberFormat, Workbook
 
-Spot = tuple[str, Place]
-"""A cell: its sheet and its place."""
 Entries = Mapping[Spot, Cell]
 
 _MOST_ROWS = 12  # of a column that is shown

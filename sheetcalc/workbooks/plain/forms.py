@@ -469,8 +469,7 @@ FORMS: Mapping[str, Form | Stored] = MappingProxyType(
         ),
         # --- Shapes ---
         **dict.fromkeys(
-            ("SHAPE_AREA", "SHAPE_PERIMETER", "SHAPE_SIZE", "SHAPE_WALLS", "COURSE_PIECES"),
-            STORED,
+            ("SHAPE_AREA", "SHAPE_PERIMETER", "SHAPE_SIZE", "SHAPE_WALLS", "COURSE_PIECES"), STORED
         ),
         # --- Cutting ---
         "CUT_LENGTH": Form(
