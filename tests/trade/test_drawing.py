@@ -229,9 +229,8 @@ def test_an_opening_parts_the_courses_and_is_drawn():
 
 def test_a_hole_within_one_board_is_drawn_in_it():
     corners = {"corners_x": [0, 96, 60, 62], "corners_y": [0, 50, 21.5, 22]}
-    plan = drawn_by_corners(
-        laid(*corners.values(), openings=[None, None, 1, 1], face=5, gap=0.25, layout="full"), 5
-    )
+    found = laid(*corners.values(), openings=[None, None, 1, 1], face=5, gap=0.25, layout="full")
+    plan = drawn_by_corners(found, 5)
     [holed] = [board for board in plan.boards if len(board.rings) == 2]
     assert holed.course == 5
     assert holed.cuts(61) == [((61, 20.25), (61, 21.25)), ((61, 22.25), (61, 25.25))]

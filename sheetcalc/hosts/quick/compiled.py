@@ -101,10 +101,9 @@ class Compiler:
         if key not in self._compiled:
             try:
                 code = _Reading(shape, array, self._ours).function()
-                self._compiled[key] = eval(
-                    code, self._globals
-                )  # names and marks from here, texts as repr has them
-            except (NotQuick, SyntaxError, RecursionError, MemoryError):  # the last three: brackets too deep
+                # its names are those of this module; of the file it holds texts alone, as repr writes them
+                self._compiled[key] = eval(code, self._globals)
+            except (NotQuick, SyntaxError, RecursionError, MemoryError):  # or brackets too deep for Python
                 self._compiled[key] = None
         found = self._compiled[key]
         if found is None:
