@@ -101,6 +101,20 @@ class LiveOffice:
             self.quit()
             raise
 
+    def helpers(self) -> set[int]:
+        """Helpers that this office has started; others may run at the same time."""
+        listed = subprocess.run(
+            ["ps", "-wweo", "pid,ppid,args"], capture_output=True, text=True, check=True
+        ).stdout.splitlines()[1:]
+        processes = [
+            (int(pid), int(parent), args) for pid, parent, args in (line.split(None, 2) for line in listed)
+        ]
+        family, grown = {self._office.pid}, 0
+        while len(family) > grown:
+            grown = len(family)
+            family |= {pid for pid, parent, _ in processes if parent in family}
+        return {pid for pid, _, args in processes if pid in family and "sheetcalc.cli calc serve" in args}
+
     def _listen(self) -> None:
         assert self._driver.stdout is not None
         for line in self._driver.stdout:

@@ -2,8 +2,6 @@
 
 import os
 import signal
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -224,19 +222,13 @@ def test_truth_and_names_in_any_case(blank_sheet: LiveOffice):
 # --- The helper ---
 
 
-def helpers() -> list[int]:
-    found = subprocess.run(["ps", "-wweo", "pid,args"], capture_output=True, text=True, check=True).stdout
-    ours = f"{sys.executable} -E -P -m sheetcalc.cli calc serve"
-    return [int(line.split(None, 1)[0]) for line in found.splitlines() if ours in line]
-
-
 @pytest.mark.skipif(os.name == "nt", reason="ps tells of processes on Linux and macOS")
 def test_a_dead_helper_is_started_again_and_one_is_enough(blank_sheet: LiveOffice):
     assert answer(blank_sheet, '=COURSE_COUNT("121 5/16";5.125;0.4375)') == 24  # asked nowhere else: not kept
-    (first,) = helpers()
+    (first,) = blank_sheet.helpers()
     os.kill(first, signal.SIGKILL)
     assert answer(blank_sheet, '=COURSE_COUNT("160 3/16";5.125;0.4375)') == 32
-    (second,) = helpers()
+    (second,) = blank_sheet.helpers()
     assert second != first
 
 
