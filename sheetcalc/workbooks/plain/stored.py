@@ -267,7 +267,7 @@ class Stored:
             lines.setdefault(title, {}).setdefault(place[0], []).append(place)
         words: dict[CellAt, str] = {}
         for title, rows in lines.items():
-            if state and not self._shows(title, state):  # a page for others, without the job's state
+            if state and not self._shows(title, state):  # a page for others, where a title at most says it
                 words[title, self._free(title, [1])] = (
                     f'IF({at(_STOP)}>0,"stopped: {self.what} are older than the entries, {NOT_OUT}","")'
                 )
@@ -283,14 +283,11 @@ class Stored:
         return words
 
     def _shows(self, title: str, state: Area) -> bool:
-        """Tell whether a sheet shows the state of the job, or holds it."""
-        here = (state.sheet, (state.top, state.left))
-        sheet = self._book.sheets[title]
+        """Tell whether a sheet shows the state of the job as it is, or holds it."""
         return title == state.sheet or any(
-            here == (one.sheet, (one.top, one.left)) and one.size == 1
-            for place, formula in sheet.formulas.items()
+            {*self._reads.areas(formula.text, title)} == {state}
+            for place, formula in self._book.sheets[title].formulas.items()
             if place[0] <= 9
-            for one in self._reads.areas(formula.text, title)
         )
 
     def _printed(self, title: str) -> int:
