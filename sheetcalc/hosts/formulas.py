@@ -1,7 +1,6 @@
 """The formulas of a workbook as they are computed here: fitted when first asked for, and what they use."""
 
 from collections.abc import Collection, Iterable, Mapping
-from functools import cached_property
 
 from sheetcalc.cells.registry import CellFunction
 from sheetcalc.hosts.fitting import Fitted, Fitter
@@ -30,6 +29,7 @@ class Formulas:
         """Formulas that cannot be computed, as far as they were asked for, and why."""
         self._book = book
         self._fitter = fitter(functions)
+        self._places: dict[str, frozenset[Place]] = {}  # filled cells, by sheet
         self._dropped: set[tuple[str, str]] = set()  # names that the engine could not use, by sheet
         self._read_names()
 
@@ -49,10 +49,6 @@ class Formulas:
         for title in self._book.sheets:
             self._areas[title] = areas[""] | areas.get(title, {})
             self._named[title] = used[""] | used.get(title, {})
-
-    @cached_property
-    def _there(self) -> dict[str, frozenset[Place]]:
-        return {title: frozenset(sheet.places()) for title, sheet in self._book.sheets.items()}
 
     def drop(self, names: Collection[tuple[str, str]]) -> bool:
         """Do without these names, in upper case beside the sheets that they are for; tell if that is new."""
@@ -132,7 +128,9 @@ class Formulas:
         """Cells of the file that these cells depend on, themselves among them."""
         found = {*asked}
         for cells in self.needed(found):
-            found |= {(cells.sheet, at) for at in within(cells, self._there.get(cells.sheet, ()))}
+            if cells.sheet not in self._places and cells.sheet in self._book.sheets:
+                self._places[cells.sheet] = frozenset(self._book.sheets[cells.sheet].places())
+            found |= {(cells.sheet, at) for at in within(cells, self._places.get(cells.sheet, ()))}
         return frozenset(found)
 
 

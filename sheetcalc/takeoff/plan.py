@@ -75,7 +75,7 @@ KEPT = Lines(
             handle="picture_short",
             label="Lines that cannot be drawn",
             kind=COUNT,
-            formula="=" + "+".join(f"N(ISERROR(SUM({{{drawn.what}_across[]}})))" for drawn in _LINES),
+            formula="=" + "+".join(f"N(ISERROR({{{drawn.what}_x.1?}}))" for drawn in _LINES),
         ),
     ),
 )

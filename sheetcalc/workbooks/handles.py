@@ -138,13 +138,6 @@ class Handles:
             raise HandleProblem(f"No row of {handle} is in use yet: name one, such as {handle}.1.")
         return used
 
-    def beside(self, handle: str) -> list[tuple[str, Place]]:
-        """Cells that `rows` may read: those of all names with the same rows, and what marks these."""
-        cells = self.area(handle)
-        columns = {at for area in [cells, *self._beside(cells)] for at in range(area.left, area.right + 1)}
-        columns.add(self._marks(cells) or cells.left)
-        return [(cells.sheet, (row, at)) for row in range(cells.top, cells.bottom + 1) for at in columns]
-
     def in_use(self, columns: Sequence[Area], get: Callable[[str, Place], Cell]) -> list[int]:
         """Rows of a table down to the last one in use: marked, or with something in any of these columns.
 

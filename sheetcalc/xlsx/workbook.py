@@ -3,7 +3,7 @@
 import os
 import posixpath
 import re
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
 from html import escape
 from typing import NamedTuple
@@ -80,6 +80,42 @@ class Name(NamedTuple):
     area: Area | None
 
 
+class Sheets(Mapping[str, Sheet]):
+    """The sheets of a workbook, each read when it is first asked for.
+
+    Parameters
+    ----------
+    parts : mapping
+        The part of each, by its title.
+    read : callable
+        Reads one, by its title and its part.
+    """
+
+    def __init__(self, parts: Mapping[str, str], read: Callable[[str, str], Sheet]) -> None:
+        self._parts = dict(parts)
+        self._read = read
+        self._known: dict[str, Sheet] = {}
+
+    def __getitem__(self, title: str) -> Sheet:
+        if title not in self._known:
+            self._known[title] = self._read(title, self._parts[title])
+        return self._known[title]
+
+    def __contains__(self, title: object) -> bool:
+        return title in self._parts
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._parts)
+
+    def __len__(self) -> int:
+        return len(self._parts)
+
+    @property
+    def known(self) -> list[Sheet]:
+        """Those that were read; the others are as the file has them."""
+        return [*self._known.values()]
+
+
 class Workbook:
     """A spreadsheet file (.xlsx or .xlsm).
 
@@ -118,18 +154,20 @@ class Workbook:
         return self.package.path.name
 
     @cached_property
-    def sheets(self) -> dict[str, Sheet]:
-        """Sheets with cells by their titles, in the order of the workbook."""
-        found: dict[str, Sheet] = {}
+    def sheets(self) -> "Sheets":
+        """Sheets with cells by their titles, in the order of the workbook; each is read when asked for."""
+        found: dict[str, str] = {}
         for title, relationship in self._titles:
             target = self._relationships.get(relationship)
             if target is None:
                 raise FileProblem(f"{self.file} is damaged: its sheet {title} is missing.")
             if target.kind == "worksheet":
-                data = self.package.read(target.part)
-                where = f"{self.file} is damaged: its sheet {title}"
-                found[title] = Sheet(title, target.part, data, self._strings, self.date_1904, where)
-        return found
+                found[title] = target.part
+        return Sheets(found, self._read_sheet)
+
+    def _read_sheet(self, title: str, part: str) -> Sheet:
+        where = f"{self.file} is damaged: its sheet {title}"
+        return Sheet(title, part, self.package.read(part), self._strings, self.date_1904, where)
 
     def area(self, name: str, sheet: str = "") -> Area | None:
         """Cells that a defined name means, seen from a sheet; case does not matter."""
@@ -313,7 +351,7 @@ class Workbook:
         links = _LINKS.search(main)
         if links is None:
             return False
-        changed = {sheet.part: sheet.render() for sheet in self.sheets.values()}
+        changed = {sheet.part: sheet.render() for sheet in self.sheets.known}
         for part in self.package.parts:
             if part.endswith(".xml") and not _NO_FORMULAS.search(part):
                 text = changed.get(part) or self.package.read(part)
@@ -343,7 +381,7 @@ class Workbook:
 
     def save(self, path: str | os.PathLike[str] | None = None, *, force: bool = False) -> None:
         """Write the file with what was put into its sheets: see `Package.save`."""
-        for sheet in self.sheets.values():
+        for sheet in self.sheets.known:
             self.package.change(sheet.part, sheet.render())
         self.package.save(path, force=force)
 

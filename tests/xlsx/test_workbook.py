@@ -153,7 +153,7 @@ def test_a_sheet_without_a_part(tmp_path: Path):
     parts["xl/workbook.xml"] = parts["xl/workbook.xml"].replace('r:id="s1"', 'r:id="none"')
     book = Workbook(write_parts(tmp_path / "job.xlsx", parts))
     with pytest.raises(FileProblem, match=r"job.xlsx is damaged: its sheet Job is missing"):
-        _ = book.sheets
+        _ = [*book.sheets.values()]
 
 
 def test_files_of_the_usual_library_round_trip(tmp_path: Path):

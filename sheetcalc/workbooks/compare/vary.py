@@ -269,11 +269,10 @@ class _Typed:
         if depends is None or not depends.isdisjoint(before):
             read: set[Spot] = set()
             handle = self._varied[number].handle
-            value_of = self._job.rows(handle, before)
 
             def get(sheet: str, at: Place) -> Cell:
                 read.add((sheet, at))
-                return value_of(sheet, at)
+                return self._job.value(before, (sheet, at))
 
             cells = self._job.handles.entries(handle, text, get)
             self._alike[number, text] = cells, self._job.host.behind(read)

@@ -1,9 +1,8 @@
 """A workbook whose entries are changed in memory, and what a few of its cells then hold."""
 
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from types import MappingProxyType
 from typing import NamedTuple
 
 from sheetcalc.cells.values import Cell, CellError
@@ -59,17 +58,6 @@ class WhatIf:
         """Value of one cell with these entries."""
         return self._values(entries, [spot])[spot]
 
-    def rows(self, handle: str, entries: Entries = MappingProxyType({})) -> Callable[[str, Place], Cell]:
-        """Return what reads the cells that tell which rows of a table are in use with these entries."""
-        values: dict[Spot, Cell] = {}
-
-        def get(sheet: str, at: Place) -> Cell:
-            if not values:
-                values.update(self._values(entries, self.handles.beside(handle)))
-            return values[sheet, at]
-
-        return get
-
     def shown(self, handles: Iterable[str]) -> list[Shown]:
         """Cells of these handles: of a column those in the rows in use in the file.
 
@@ -114,7 +102,7 @@ class WhatIf:
             return [(handle, (area.top, area.left))]
         if area.top == area.bottom:
             return [(f"{handle}.1.{n}", at) for n, at in enumerate(next(area.rows()), start=1)]
-        rows = self.handles.rows(handle, self.rows(handle))
+        rows = self.handles.rows(handle, lambda sheet, at: self.value({}, (sheet, at)))
         return [(f"{handle}.{row[0][0] - area.top + 1}", row[0]) for row in rows]
 
     def answers(self, entries: Entries, asked: Iterable[Shown]) -> list[Cell]:
