@@ -99,9 +99,8 @@ class Calls:
         self.failures: deque[Failure] = deque(maxlen=_MOST_REMEMBERED)
         self.first: Failure | None = None  # since somebody last set it to nothing
         self._interrupt: BaseException | None = None
-        self._cancel: Callable[[], None] | None = (
-            None  # only while an engine runs, which could not be freed else
-        )
+        # Only while an engine runs, which could not be freed else.
+        self._cancel: Callable[[], None] | None = None
 
     def register(self, engine: Any) -> None:
         """Tell the engine our functions, and those that only fitted formulas use."""
@@ -270,7 +269,7 @@ def _row_of(name: str, count: int) -> int:
 
 @lru_cache(maxsize=10_000, typed=True)
 def alone(name: str, *values: Any) -> Any:
-    """Answer one call of a function of the engine's own, of up to six single values."""
+    """Answer one call of a function of the engine's own, of single values."""
     row = _row_of(name, len(values))
     for column, value in enumerate(values, start=2):
         _bench().set_value("Cell", row, column, value)

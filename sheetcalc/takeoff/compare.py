@@ -4,7 +4,19 @@ from collections.abc import Callable
 
 from sheetcalc.kinds import AREA, COUNT, HOURS, LENGTH, MONEY, SHARE, TEXT, VOLUME, Kind
 from sheetcalc.takeoff.ways import BY_WAY, WAYS, Way, by_way, of_each
-from sheetcalc.workbooks.declare import CHECK, FLAG, WORDED, Chart, Item, Lines, Series, Sheet, Table, Text
+from sheetcalc.workbooks.declare import (
+    AS_TYPED,
+    CHECK,
+    FLAG,
+    WORDED,
+    Chart,
+    Item,
+    Lines,
+    Series,
+    Sheet,
+    Table,
+    Text,
+)
 from sheetcalc.workbooks.systems import both
 
 WIDE = 17  # characters of a cell
@@ -213,6 +225,7 @@ STEPS = Table(
         Item(
             handle="step_size",
             label="Step",
+            kind=AS_TYPED,
             note=both(
                 "Such as 1/4 for a length, 5% of its value, 2 percent points.",
                 "Such as 5 for a length, 5% of its value, 2 percent points.",

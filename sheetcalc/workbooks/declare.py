@@ -37,6 +37,7 @@ from sheetcalc.kinds import TEXT, Kind
 CHECK = Kind("check")  # a result that reads "ok", or says what is wrong
 FLAG = Kind("flag")  # 1 for yes, 0 for no: its formula gives a number, such as =N(…)
 DATE = Kind("date")
+AS_TYPED = Kind("words as typed")  # 1/4 or 5%, of which a program else makes a date or another number
 WORDED = Kind("worded length", "in", "mm")  # a length in words, as the rule shows it: 3 1/8 or 79.5
 
 Value = float | str | bool | None

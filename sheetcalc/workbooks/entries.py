@@ -9,7 +9,7 @@ from typing import cast
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from sheetcalc.kinds import COUNT, NUMBER, PERCENT, SHARE, SYSTEMS, TEMPERATURE, TEXT
-from sheetcalc.workbooks.declare import DATE, FLAG, Item
+from sheetcalc.workbooks.declare import AS_TYPED, DATE, FLAG, Item
 from sheetcalc.workbooks.page import Plan
 from sheetcalc.workbooks.place import fits_validation
 from sheetcalc.workbooks.refs import Place
@@ -65,7 +65,7 @@ def _rule(item: Item, system: str, words_at: str) -> tuple[DataValidation, str]:
         return DataValidation(type="list", formula1='"TRUE,FALSE"'), "Type TRUE or FALSE."
     if item.kind.typed:  # text with its own marks is as good as a number, so nothing can be refused here
         return DataValidation(), _LENGTHS[SYSTEMS.index(system)]
-    if item.kind == TEXT:
+    if item.kind in (TEXT, AS_TYPED):
         rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1=str(LONGEST_TEXT))
         return rule, f"Type words, at most {LONGEST_TEXT} characters."
     if item.kind == DATE:

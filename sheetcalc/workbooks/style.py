@@ -26,7 +26,7 @@ from sheetcalc.kinds import (
     WEIGHT,
     Kind,
 )
-from sheetcalc.workbooks.declare import CHECK, DATE, FLAG, Item
+from sheetcalc.workbooks.declare import AS_TYPED, CHECK, DATE, FLAG, Item
 
 PAPER = "FFFFFF"
 INK = "1F2A30"  # slate
@@ -133,6 +133,7 @@ STATED = Kind("stated length")  # a default, or what is used: 1/2, where a resul
 FORMATS: dict[Kind, tuple[str, str]] = {
     LENGTH: ("# ??/16", "0.0"),
     STATED: ("# ??/??", "General"),
+    AS_TYPED: ("@", "@"),
     RUN: ("#,##0.0", "#,##0.00"),
     AREA: ("#,##0.0", "#,##0.00"),
     VOLUME: ("0.00", "0.00"),

@@ -37,15 +37,24 @@ FORMULAS = """
     MID("timber",2,3) COURSE_COUNT(A1,B1,C1) COURSE_COUNT(A1+100,B1/2,0) INCH_FRACTION(A1)
     FEET_INCHES(IF(A1="",D1,B1)) IF(COUNTBLANK(A1:C1)=COLUMNS(A1:C1),"",SUM(A1:C1)) "a""b" (((A1)))
     IF(A1=B1,IF(C1="","blank",C1&"!"),INDEX(A1:C4,2,2))
+    MIN(5,IF(A1=1,B1,C1)) MAX(-5,INDEX(A1:A4,B1)) AVERAGE(5,IF(B1=1,A1,C1)) PRODUCT(5,CHOOSE(1,A1,B1))
+    SUM(IF(A1=B1,A2,B1)) SUM(A1>1,2) SUM(IFERROR(A1,B1)) IFERROR(A1*10*B1,7) ISERROR(A1*B1*C1)
+    A1*B1>5 MIN(A1*B1,3) SUM(A1:A4)>5 ISNUMBER(IF(A1=1,B1)) MATCH(A1,B1:C3,0)
+    COUNTIF(A1:A2,5) COUNTIF(A1:C4,"5") COUNTIF(A1:C4,B1&"") A1<"ab" "["<A1
 """.split()  # noqa: SIM905
 ARRAYS = """
     IF(A1:A4=1,B1:B4,"") IF(INDEX(A1:C4,0,1)="","",A1:C4) IF(A1="","",INDEX(A1:C4,0,2)) A1:A4
-    IF(A1=1,A1:A4,"no") IF(D1:D4>0,A1:A4,C1:C4) LAYOUT_TABLE(A1,B1,C1)
+    IF(A1=1,A1:A4,"no") IF(D1:D4>0,A1:A4,C1:C4) LAYOUT_TABLE(A1,B1,C1) SUM(IFERROR(A1:A3,0))
+    IFERROR(INDEX(D1:D4,0),7) IFERROR(IF(B1:B3>1,1/0,2),3) SUM(IF(ISERROR(INDEX(D1:D4,0)),1,0))
 """.split()  # noqa: SIM905
 values = st.one_of(
     st.none(),
-    st.sampled_from(["", "gap", "GAP", "g", "gape", "1x6", " two  boards ", "A*", "é", "É"]),
-    st.sampled_from([0.0, 1.0, 2.0, 3.0, -1.0, 0.5, 2.5, 120.0, 5.125, 0.1, 1 / 3, 1e9, True, False]),
+    st.sampled_from(
+        ["", "gap", "GAP", "g", "gape", "1x6", " two  boards ", "A*", "é", "É", "5", " 5", "5%", "a_b", "["]
+    ),
+    st.sampled_from(
+        [0.0, 1.0, 2.0, 3.0, -1.0, 0.5, 2.5, 120.0, 5.0, 5.125, 0.1, 1 / 3, 1e9, 1e308, True, False]
+    ),
     st.floats(-1e6, 1e6),
 )
 
@@ -113,6 +122,11 @@ def test_all_of_them_were_answered():
         "INDIRECT(A1)",
         "SUMPRODUCT(A1:A3,B1:B4)",
         "COUNTIFS(A1:A3,1,B1:B4,1)",
+        "SUMPRODUCT(A1:A3,A1:C1)",
+        "SUMIFS(A1:A3,A1:C1,1)",
+        "SUM(IFERROR(A1:A3,0))",
+        "COUNTIF(A1:C4,CHAR(32)&amp;5)",
+        "1E60*A1",
         "INDEX(A1:C4,1,1,1)",
         "=".join(["1"] * 300),
     ],

@@ -58,7 +58,7 @@ def split(text: str, sheet: str, names: Mapping[str, Sequence[Area] | None]) -> 
         if written[0] in '"#':
             return written
         try:
-            return put(NUMBER, float(written))
+            return put(NUMBER, functions.num(float(written)))
         except ValueError:  # no number either
             raise NotQuick from None
 
@@ -66,10 +66,11 @@ def split(text: str, sheet: str, names: Mapping[str, Sequence[Area] | None]) -> 
 
 
 class _Code(NamedTuple):
-    # A piece of Python, what it comes to, and the operand if it is nothing but a cell or a range.
+    # A piece of Python, and what it comes to.
     text: str
     kind: str  # number, text, truth; rows: surely a range; any: what only its value tells
-    operand: str = ""
+    operand: str = ""  # if it is nothing but a cell or a range
+    simple: bool = False  # it is what it is, and never fails
 
 
 class Compiler:
@@ -217,12 +218,12 @@ class _Reading:
             name = f"a{self._operands}"
             self._operands += 1
             if token == NUMBER:
-                return _Code(name, "number")
+                return _Code(name, "number", simple=True)
             if token == CELL:
-                return _Code(f"V[{name}]", "any", name)
-            return _Code(f"[[V[at] for at in row] for row in {name}]", "rows", name)
+                return _Code(f"V[{name}]", "any", name, simple=True)
+            return _Code(f"[[V[at] for at in row] for row in {name}]", "rows", name, simple=True)
         if token[0] == '"':
-            return _Code(repr(token[1:-1].replace('""', '"')), "text")
+            return _Code(repr(token[1:-1].replace('""', '"')), "text", simple=True)
         if token in _ERRORS:
             return _Code(f"fails({_ERRORS[token]})", "any")
         if token == "(":
@@ -230,7 +231,7 @@ class _Reading:
             self._take(")")
             return _Code(f"({found.text})", found.kind)
         if token.upper() in ("TRUE", "FALSE") and self._next() != "(":
-            return _Code(token.title(), "truth")
+            return _Code(token.title(), "truth", simple=True)
         if self._next() != "(":
             raise NotQuick
         return self._inside(lambda: self._called(token.upper()))
@@ -270,7 +271,7 @@ class _Reading:
             return _Code(f"float(len({one.operand}{'[0]' if name == 'COLUMNS' else ''}))", "number")
         if name == "INDEX" and len(given) in (2, 3) and given[0].kind == "rows" and given[0].operand:
             places = ", ".join(map(_number, given[1:]))
-            return _Code(f"entry(V, {given[0].operand}, {places})", "any")
+            return _Code(f"at_place(V, {given[0].operand}, {places})", "any")
         if name == "CHOOSE" and len(given) > 1:
             kind = given[1].kind if len({one.kind for one in given[1:]}) == 1 else "any"
             values = ", ".join(map(_later, given[1:]))
@@ -282,12 +283,9 @@ class _Reading:
         if name == "IFERROR":
             one, other = _exactly(given, 2)
             return _Code(f"unless_wrong({_later(one)}, {_later(other)})", "any")
-        if name in _ASKS:
+        if name in functions.ASKED:
             (one,) = _exactly(given, 1)
-            if one.kind == "rows":
-                raise NotQuick
-            value = one.text if one.operand else f"value_of({_later(one)})"
-            return _Code(_ASKS[name].format(f"({value})"), "truth")
+            return _Code(f"asks({name!r}, {_handed_on(one)})", "truth")
         if name in _NATIVE and len(given) <= 4:
             if any(one.kind == "rows" for one in given):
                 raise NotQuick
@@ -339,9 +337,8 @@ def _later(code: _Code) -> str:
 
 
 def _handed_on(code: _Code) -> str:
-    """Hand an argument to ours: a cell error in it is a value too."""
-    simple = code.operand or code.text[0] in "\"'" or re.fullmatch(r"a\d+|True|False", code.text)
-    return code.text if simple else f"value_of({_later(code)})"
+    """Hand on a value; a cell error is one too."""
+    return code.text if code.simple else f"value_of({_later(code)})"
 
 
 def _ranges(code: _Code) -> str:
@@ -354,7 +351,7 @@ def _ranges(code: _Code) -> str:
 def _added(code: _Code) -> str:
     if code.operand or code.kind == "rows":
         return _ranges(code)
-    return f"count_or_rows({code.text})" if code.kind != "number" else code.text
+    return f"number_or_rows({code.text})" if code.kind == "any" else _number(code)
 
 
 def _value(code: _Code) -> str:
@@ -382,13 +379,6 @@ def _taken(name: str, given: list[_Code]) -> _Code:
     return _Code(f"{known.called}({values})", known.result)
 
 
-_ASKS = {
-    "ISERROR": "(type{0} is dict)",
-    "ISNA": "({0} == NA)",
-    "ISNUMBER": "(type{0} is float)",
-    "ISTEXT": "(type{0} is str)",
-    "ISBLANK": "({0} is None)",
-}
 _NATIVE = frozenset(
     ["CHAR", "EXACT", "LEFT", "LEN", "LOWER", "MID", "RIGHT", "ROUND", "SUBSTITUTE", "TEXT", "TRIM", "UPPER"]
 )

@@ -4,9 +4,10 @@ Each function follows the engine, or gives up: a test computes a whole takeoff b
 """
 
 import math
+import operator
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache
+from functools import cache, reduce
 from itertools import chain
 from typing import Any
 
@@ -21,7 +22,9 @@ _CRITERION = re.compile(r"(<>|<=|>=|<|>|=|)(.*)", re.DOTALL)
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _JOKERS = {"*": ".*", "?": "."}
 _DOUBTFUL = 1e-9
+_BEYOND = 1e50  # what is made of numbers within stays finite
 _MAY_BE_READ = frozenset("~/:%-$.,")  # escapes; dates, times and other numbers
+_MAYBE_NUMBER = re.compile(r"[\s\d.,:/%$+\-()eE]*\d[\s\d.,:/%$+\-()eE]*")
 
 
 class NotQuick(Exception):  # noqa: N818  nothing is wrong
@@ -52,7 +55,9 @@ def several(value: Value) -> bool:
 def num(value: Value) -> float:
     """Value in arithmetic."""
     if type(value) is float:
-        return value
+        if -_BEYOND < value < _BEYOND:
+            return value
+        raise NotQuick
     if value is None:
         return 0.0
     if type(value) is bool:
@@ -70,7 +75,7 @@ def text(value: Value) -> str:
         return value
     if value is None:
         return ""
-    if type(value) is float and value == int(value) and abs(value) < 1e15:  # an infinite one is never stored
+    if type(value) is float and 0 < abs(value) < 1e15 and value == int(value):
         return str(int(value))
     if type(value) is dict:
         raise Wrong(value)
@@ -109,9 +114,12 @@ def rows(value: Value) -> Rows:
     return value
 
 
-def count_or_rows(value: Value) -> Value:
-    """Value among those that are added up."""
-    return value if several(value) else num(value)
+def number_or_rows(value: Value) -> Value:
+    """Value among those that are added up; what else a cell may hold counts there only if it is typed."""
+    if type(value) is float or several(value):
+        return value
+    plain(value)
+    raise NotQuick
 
 
 # --- Comparison ---
@@ -148,7 +156,7 @@ def _folded(word: str) -> str:
     """Make capital and small letters alike; those with accents the engine tells apart."""
     if not word.isascii() and any(not sign.isascii() and sign.upper() != sign.lower() for sign in word):
         raise NotQuick
-    return word.upper()
+    return word.lower()  # as between Z and a there are other signs
 
 
 def empty(value: Value) -> bool:
@@ -192,7 +200,7 @@ def each_choice(condition: Value, one: Callable[[], Value], other: Callable[[], 
     def answer(met: Value, first: Value, second: Value) -> Value:
         return value_of(lambda: first if truth(met) else second)
 
-    return _each(answer, condition, one(), other())
+    return _each(answer, condition, value_of(one), value_of(other))
 
 
 def _each(do: Callable[..., Value], *values: Value) -> Rows:
@@ -269,15 +277,26 @@ def _numbers(parts: Iterable[Value]) -> Iterator[float]:
                 raise Wrong(value)
 
 
+def _sum(numbers: Iterable[float]) -> float:
+    """Add one after the other: Python's own sum is more exact than the engine's from 3.12 on."""
+    return _finite(reduce(operator.add, numbers, 0.0))
+
+
+def _finite(number: float) -> float:
+    if not math.isfinite(number):
+        raise NotQuick
+    return number
+
+
 def total(*parts: Value) -> float:
     """SUM."""
-    return sum(_numbers(parts), 0.0)
+    return _sum(_numbers(parts))
 
 
 def product(*parts: Value) -> float:
     """PRODUCT."""
     numbers = list(_numbers(parts))
-    return math.prod(numbers) if numbers else 0.0
+    return _finite(math.prod(numbers)) if numbers else 0.0
 
 
 def least(*parts: Value) -> float:
@@ -295,7 +314,7 @@ def average(*parts: Value) -> float:
     numbers = list(_numbers(parts))
     if not numbers:
         raise Wrong(DIV)
-    return sum(numbers) / len(numbers)
+    return _sum(numbers) / len(numbers)
 
 
 def median(*parts: Value) -> float:
@@ -331,18 +350,30 @@ def blank_in(part: Rows) -> float:
     return float(sum(value is None or value == "" for value in chain.from_iterable(part)))
 
 
+def _reads_as_number(value: Value) -> bool:
+    """Tell whether a value is a text that might be read as a number."""
+    return type(value) is str and _MAYBE_NUMBER.fullmatch(value) is not None
+
+
+def _alike(parts: Sequence[Rows]) -> None:
+    """Give up on ranges of different shapes."""
+    if len({(len(part), len(part[0])) for part in parts}) > 1:
+        raise NotQuick
+
+
 def sum_of_products(*parts: Rows) -> float:
     """SUMPRODUCT."""
+    _alike(parts)
     found = 0.0
     for values in zip(*(chain.from_iterable(part) for part in parts), strict=True):
         for value in values:
-            if type(plain(value)) is bool:
+            if type(plain(value)) is bool or _reads_as_number(value):
                 raise NotQuick
         found += math.prod(value if type(value) is float else 0.0 for value in values)
-    return found
+    return _finite(found)
 
 
-def entry(
+def at_place(
     values: Sequence[Value], part: Sequence[Sequence[int]], row: float, column: float | None = None
 ) -> Value:
     """INDEX; the range is given by where its cells are among the values."""
@@ -372,6 +403,8 @@ def place_in(value: Value, part: Rows, kind: float) -> float:
         raise Wrong(value)
     if kind != 0 or value is None or several(value):
         raise NotQuick
+    if len(part) > 1 and len(part[0]) > 1:
+        raise Wrong(NA)
     values = list(chain.from_iterable(part))
     if type(value) is str:
         if not _JOKERS.keys().isdisjoint(value) or "~" in value:
@@ -384,11 +417,18 @@ def place_in(value: Value, part: Rows, kind: float) -> float:
     raise Wrong(NA)
 
 
+def _equals(value: Value, wanted: float) -> bool:
+    """Tell whether a cell holds a number, or a text that reads as one."""
+    if _reads_as_number(value):
+        raise NotQuick
+    return type(value) is float and (value == wanted or _close(value, wanted))
+
+
 def _criterion(wanted: Value) -> Callable[[Value], bool]:
     if type(wanted) is dict:
         raise Wrong(wanted)
     if type(wanted) is float:
-        return lambda value: type(value) is float and (value == wanted or _close(value, wanted))
+        return lambda value: _equals(value, wanted)
     if type(wanted) is not str:
         raise NotQuick
     return _written(wanted)
@@ -405,9 +445,17 @@ def _written(wanted: str) -> Callable[[Value], bool]:
     if wanted == "<>":
         return lambda value: value is not None
     if _NUMBER.fullmatch(operand) and sign != "<>":
-        number, test = float(operand), TESTS[sign or "="]
+        number = float(operand)
+        if sign in ("", "="):
+            return lambda value: _equals(value, number)
+        test = TESTS[sign]
         return lambda value: type(value) is float and (_close(value, number) or test(value, number))
-    if sign or not _MAY_BE_READ.isdisjoint(operand) or operand.upper() in ("TRUE", "FALSE"):
+    if (
+        sign
+        or operand != operand.strip()
+        or not _MAY_BE_READ.isdisjoint(operand)
+        or operand.upper() in ("TRUE", "FALSE")
+    ):
         raise NotQuick
     pattern = "".join(_JOKERS.get(sign, re.escape(sign)) for sign in operand)
     word = re.compile(pattern, re.IGNORECASE | re.DOTALL)
@@ -417,6 +465,7 @@ def _written(wanted: str) -> Callable[[Value], bool]:
 def _meeting(pairs: Sequence[Value]) -> Iterator[bool]:
     """Tell of each place whether all criteria are met there."""
     tests = [_criterion(wanted) for wanted in pairs[1::2]]
+    _alike(pairs[::2])
     ranges = [chain.from_iterable(part) for part in pairs[::2]]
     for values in zip(*ranges, strict=True):
         yield all(test(value) for test, value in zip(tests, values, strict=True))
@@ -429,6 +478,7 @@ def count_if(*pairs: Value) -> float:
 
 def sum_if(of: Rows, *pairs: Value) -> float:
     """SUMIFS."""
+    _alike([of, pairs[0]])
     found = 0.0
     for value, met in zip(chain.from_iterable(of), _meeting(pairs), strict=True):
         if met and type(value) is float:
@@ -462,7 +512,25 @@ def value_of(value: Callable[[], Value]) -> Value:
 def unless_wrong(value: Callable[[], Value], other: Callable[[], Value]) -> Value:
     """IFERROR."""
     found = value_of(value)
+    if several(found):
+        raise NotQuick
     return other() if type(found) is dict else found
+
+
+ASKED: dict[str, Callable[[Value], bool]] = {
+    "ISERROR": lambda value: type(value) is dict,
+    "ISNA": lambda value: value == NA,
+    "ISNUMBER": lambda value: type(value) is float,
+    "ISTEXT": lambda value: type(value) is str,
+    "ISBLANK": lambda value: value is None,
+}
+
+
+def asks(what: str, value: Value) -> bool:
+    """Answer what a value is; an error is one."""
+    if several(value):
+        raise NotQuick
+    return ASKED[what](value)
 
 
 def fails(error: Any) -> Any:
@@ -476,6 +544,6 @@ def fails(error: Any) -> Any:
 def native(name: str, *values: Value) -> Value:
     """Answer a function of single values that is seldom called."""
     for value in values:
-        if several(plain(value)):
+        if several(plain(value)) or (value == 0 and math.copysign(1, value) < 0):  # -0 is kept apart from 0
             raise NotQuick
     return alone(name, *values)

@@ -14,6 +14,9 @@ from sheetcalc.xlsx.formulas import Area
 from sheetcalc.xlsx.workbook import Workbook
 
 _MOST_CELLS = 20_000  # of one range
+_MOST_READ = (
+    1_000_000  # cells of all ranges, as often as formulas read them: the engine keeps sums of its own
+)
 
 
 class _Step(NamedTuple):
@@ -63,6 +66,7 @@ class Quick:
         self._waits: set[int] = set()
         self._split: dict[Spot, tuple[str, list[Operand]]] = {}  # formulas while what they use is numbered
         self._impossible: set[Spot] = set()  # cells that have been found to be none of ours
+        self._read = 0  # cells of ranges, by all formulas
 
     def enter(self, spot: Spot, value: Cell) -> None:
         """Enter a value; nothing is computed yet."""
@@ -79,7 +83,7 @@ class Quick:
         NotQuick
             It takes more than is known here.
         """
-        if not self._impossible.isdisjoint(spots):
+        if self._book.date_1904 or not self._impossible.isdisjoint(spots):
             raise NotQuick
         for spot in spots:
             try:
@@ -144,7 +148,8 @@ class Quick:
             raise NotQuick
         self._split[anchor] = split(fitted.text, anchor[0], self._formulas.names(anchor[0]))
         used = [operand.meant for operand in self._split[anchor][1] if isinstance(operand.meant, Area)]
-        if any(cells.size > _MOST_CELLS for cells in used):
+        self._read += sum(cells.size for cells in used if cells.size > 1)
+        if self._read > _MOST_READ or any(cells.size > _MOST_CELLS for cells in used):
             raise NotQuick
         return [
             (cells.sheet, at)

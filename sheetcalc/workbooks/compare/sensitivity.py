@@ -145,13 +145,22 @@ def steps_stated(job: WhatIf) -> dict[str, Step]:
         if entry in (None, "") and size in (None, ""):
             continue
         where = f"{columns[0].sheet}, row {row}"
-        by = _step(number_text(size) if is_number(size) else str(size or ""))
+        looks = job.book.number_format(columns[1].sheet, row, columns[1].left)
+        if is_number(size) and looks.date:
+            raise HandleProblem(f"{where}: the step of {entry} has become a date: type '1/4, or 0.25.")
+        words = number_text(size) if is_number(size) else str(size or "")
+        by = _step(words)
+        if by and is_number(size) and looks.percent:
+            by = Step(Fraction(words), share=True)
         if by is None:
             raise HandleProblem(
                 f"{where}: the step of {entry or 'no entry'} is {f'“{size}”' if size else 'missing'}: "
                 "type 1/4, 5% or 2."
             )
-        found[str(entry or "").strip().lower()] = by
+        name = str(entry or "").strip().lower()
+        if name in found:
+            raise HandleProblem(f"{where}: the step of {entry} is stated twice.")
+        found[name] = by
     told = {word.lower() for one in names(job.book) for word in (one.handle, one.label)}
     if unknown := [entry for entry in found if entry not in told | {*job.handles}]:
         raise HandleProblem(f"{columns[0].sheet}: there is no entry “{unknown[0]}” to move by a step.")

@@ -182,7 +182,7 @@ def test_what_cannot_be_asked(own: Path, of: str, steps: list[tuple[str, Step]],
 
 
 def stated(tmp_path: Path, *steps: tuple[str, str]) -> WhatIf:
-    """A workbook with a price of two entries, and steps in rows 5 and on."""
+    """A workbook with a price of two entries, steps in rows 5 and on; style 1 is of percents, 2 of dates."""
 
     def text(cell: str, words: str) -> str:
         return f'<c r="{cell}" t="inlineStr"><is><t>{words}</t></is></c>' if words else ""
@@ -191,7 +191,8 @@ def stated(tmp_path: Path, *steps: tuple[str, str]) -> WhatIf:
     rows += f'<row r="2">{text("A2", "Hours")}<c r="B2"><v>8</v></c></row>'
     rows += '<row r="3"><c r="B3"><f>B1*B2</f><v>400</v></c></row>'
     for row, (entry, size) in enumerate(steps, 5):
-        rows += f'<row r="{row}">{text(f"A{row}", entry)}{text(f"B{row}", size)}</row>'
+        typed = size if size.startswith("<c") else text(f"B{row}", size)
+        rows += f'<row r="{row}">{text(f"A{row}", entry)}{typed}</row>'
     known = {
         "rate": "$B$1",
         "hours": "$B$2",
@@ -200,7 +201,9 @@ def stated(tmp_path: Path, *steps: tuple[str, str]) -> WhatIf:
         "step_size": "$B$5:$B$8",
     }
     names = "".join(f'<definedName name="{name}">Job!{cells}</definedName>' for name, cells in known.items())
-    return WhatIf(write_parts(tmp_path / "own.xlsx", workbook_parts({"Job": sheet_xml(rows)}, names)))
+    looks = "".join(f'<xf numFmtId="{number}"/>' for number in (0, 9, 14))
+    parts = workbook_parts({"Job": sheet_xml(rows)}, names, styles=f"<cellXfs>{looks}</cellXfs>")
+    return WhatIf(write_parts(tmp_path / "own.xlsx", parts))
 
 
 def test_a_step_that_the_workbook_states_counts(tmp_path: Path):
@@ -223,6 +226,18 @@ def test_a_step_that_the_workbook_states_counts(tmp_path: Path):
 def test_a_stated_step_that_cannot_be_taken(tmp_path: Path, entry: str, size: str, sentence: str):
     with pytest.raises(HandleProblem, match=re.escape(sentence)):
         sensitivity(stated(tmp_path, (entry, size)))
+
+
+def test_a_step_of_which_a_program_made_a_number_is_what_was_typed(tmp_path: Path):
+    found = sensitivity(stated(tmp_path, ("rate", '<c r="B5" s="1"><v>0.05</v></c>')))
+    assert by(found, "rate").step == "5 %"
+    with pytest.raises(HandleProblem, match="Job, row 5: the step of rate has become a date: type '1/4"):
+        sensitivity(stated(tmp_path, ("rate", '<c r="B5" s="2"><v>46026</v></c>')))
+
+
+def test_a_step_stated_twice_is_refused(tmp_path: Path):
+    with pytest.raises(HandleProblem, match="Job, row 6: the step of Rate is stated twice"):
+        sensitivity(stated(tmp_path, ("rate", "5%"), ("Rate", "2")))
 
 
 def test_entries_that_cannot_be_moved_are_counted_and_listed_when_asked(found: Sensitivity):
