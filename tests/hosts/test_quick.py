@@ -184,3 +184,9 @@ def test_a_text_in_a_formula_stays_what_it_is(tmp_path: Path, text: str):
     host = Headless(small_book(tmp_path, rows), at_once=False)
     found = host._quick.values([("Job", (1, 2)), ("Job", (1, 3))])  # pyright: ignore[reportPrivateUsage]
     assert found == [text, True]
+
+
+def test_dates_from_1904_are_left_to_the_engine(tmp_path: Path):
+    row = '<row r="1"><c r="A1"><v>40000</v></c><c r="B1"><f>TEXT(A1,"yyyy-mm-dd")</f></c></row>'
+    book = small_book(tmp_path, row, before_sheets='<workbookPr date1904="1"/>')
+    assert Headless(book, at_once=False).answers([("Job", "B1")]) == ["2013-07-07"]
