@@ -7,7 +7,7 @@ from itertools import combinations, pairwise
 
 from plans import check
 
-from sheetcalc.solver.cutting import Stock
+from sheetcalc.solver.cutting import Stock, cheapest, filled
 from sheetcalc.solver.joints import Layout, Rules, Run
 
 
@@ -54,7 +54,8 @@ def check_layout(
         for run, places in zip(runs, found.breaks, strict=True)
         for near, far in pairwise(ends(run, places))
     )
-    assert dict(zip(found.sizes, found.counts, strict=True)) == pieces
-    check(found.plan, found.sizes, found.counts, stock)
-    assert found.cost == found.plan.cost + price * sum(map(len, found.breaks))
+    boards = found.cost - price * sum(map(len, found.breaks))
+    plan = cheapest(tuple(pieces), tuple(pieces.values()), tuple(stock))
+    check(plan, tuple(pieces), tuple(pieces.values()), stock)
+    assert plan.cost <= boards <= filled(tuple(pieces), tuple(pieces.values()), tuple(stock))[0]
     assert 0 <= found.bound <= found.cost

@@ -6,7 +6,7 @@ from itertools import pairwise
 from math import inf
 from typing import NamedTuple
 
-from sheetcalc.solver.cutting import Plan, bought, filled
+from sheetcalc.solver.cutting import Nodes, bought, filled
 from sheetcalc.solver.few import Few
 from sheetcalc.solver.prices import FINE, Prices
 from sheetcalc.solver.programme import in_time
@@ -23,14 +23,10 @@ Pieces = tuple[tuple[int, int], ...]  # sizes and their counts
 class Layout(NamedTuple):
     """Breaks of each run, in the order of the runs.
 
-    `sizes` and `counts` are all pieces, kerf included, `plan` cuts them. `cost` is that of the plan and the
-    breaks; no layout costs less than `bound`.
+    `cost` is that of the boards and the breaks; no layout costs less than `bound`.
     """
 
     breaks: Breaks
-    sizes: tuple[int, ...]
-    counts: tuple[int, ...]
-    plan: Plan
     cost: int
     bound: int
 
@@ -48,17 +44,21 @@ class Layout(NamedTuple):
 class Choice:
     """The best layout so far."""
 
-    def __init__(self, net: Network, prices: Prices, bound: int, effort: float, until: float) -> None:
+    def __init__(
+        self, net: Network, prices: Prices, bound: int, effort: float, nodes: Nodes, until: float
+    ) -> None:
         self.best: Layout | None = None
+        self._sizes = 0  # of the pieces of the best
         self._net, self._prices, self._bound = net, prices, bound
-        self._effort, self._until = effort, until
+        self._effort, self._nodes, self._until = effort, nodes, until
         self._known: dict[Pieces, int] = {}  # what those cost at least that were bought or refused
 
     def take(self, found: Sequence[Breaks], most: int, *, ranked: bool = False) -> None:
         """Buy for ways to break all runs: unless they come ranked, those first that are cheap just filled."""
         rated: dict[Pieces, tuple[int, int, int, Breaks, Pieces]] = {}
         for breaks in found:
-            in_time(self._until)
+            if self.best is not None:
+                in_time(self._until)
             pieces = self._pieces(breaks)
             if pieces not in self._known and pieces not in rated:
                 number = sum(map(len, breaks))
@@ -69,7 +69,7 @@ class Choice:
             best = self.best
             if best is not None:
                 sure = (cost, number) < best.rank
-                if bought == most or (len(best.sizes) > _MANY and (bought or not sure)):
+                if bought == most or (self._sizes > _MANY and (bought or not sure)):
                     break
                 least = self._least(pieces, number)
                 if not sure and (least, number) >= best.rank:
@@ -122,12 +122,13 @@ class Choice:
         joints = self._net.price * sum(map(len, breaks))
         enough = inf if self.best is None else self.best.cost - joints + 1  # as cheap may have fewer breaks
         least = self._least(pieces, 0)
-        plan = bought(sizes, counts, self._net.stock, self._effort, self._until, least, enough)
-        cost = plan.cost + joints
-        new = Layout(breaks, sizes, counts, plan, cost, self._bound)
+        cost, bound = bought(
+            sizes, counts, self._net.stock, self._effort, self._until, self._nodes, least, enough
+        )
+        new = Layout(breaks, cost + joints, self._bound)
         if self.best is None or new.rank < self.best.rank:
-            self.best = new
-        self._known[pieces] = plan.bound + cost - plan.cost
+            self.best, self._sizes = new, len(sizes)
+        self._known[pieces] = bound + joints
 
 
 def _apart(pieces: Pieces) -> tuple[tuple[int, ...], tuple[int, ...]]:

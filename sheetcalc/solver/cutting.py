@@ -10,15 +10,16 @@ is counted in steps, never in seconds, so that every machine gives the same plan
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from math import gcd, inf
 from typing import NamedTuple
 
 from sheetcalc.solver import greedy
-from sheetcalc.solver.improve import Search
+from sheetcalc.solver.improve import Nodes, Search
 from sheetcalc.solver.programme import Undecided
 from sheetcalc.solver.task import Counts, Groups, Task, cost_of, worth_buying
 
-__all__ = ["Cut", "NoPlan", "Plan", "Stock", "TooLong", "bought", "cheapest", "filled"]
+__all__ = ["Cut", "NoPlan", "Nodes", "Plan", "Stock", "TooLong", "bought", "cheapest", "filled"]
 
 _SECONDS = 30.0
 
@@ -118,22 +119,23 @@ def bought(
     stock: tuple[Stock, ...],
     effort: float,
     until: float,
+    nodes: Nodes,
     least: int = 0,
     enough: float = inf,
-) -> Plan:
-    """Cut all pieces like `cheapest`, for one who solves many such tasks in a thread of his own.
+) -> tuple[int, int]:
+    """Return what `cheapest` would cost and its bound, for one who asks often, in a thread of his own.
 
     All boards are without limit. No plan costs less than `least`, plans that cost `enough` or more are of no
-    use, so there the search stops, and the number of cuts does not matter.
+    use, so there the search stops, and `nodes` is for all that is asked.
     """
     put = _put(sizes, demand, stock)
     if put is None:
-        return Plan((), 0, 0)
+        return 0, 0
     task, unit = put
-    search = Search(task, effort, until, -(-least // unit), enough / unit)
-    search.close()
-    assert search.best is not None  # without limits there is one
-    return _plan(search.best, search.bound, task, unit, sizes, demand, stock)
+    search = Search(task, effort, until, -(-least // unit), enough / unit, nodes)
+    with suppress(Undecided):  # without limits there is a plan from the start
+        search.close()
+    return search.cost * unit, search.bound * unit
 
 
 def _plan(

@@ -25,7 +25,7 @@ _CELLS = 300_000_000  # of all pricing tables together, so that many sizes get f
 _MANY = 100  # sizes: more are too many for whole-number programmes
 _WIDTHS = (250, 500)  # patterns let into a whole-number programme, besides those already found
 _TABLE = 50_000_000  # of one pricing table: more takes memory that no real task needs
-_NODES = 15_000  # over the patterns of the programme
+_NODES = 30_000  # times the patterns of the programme
 _SETTINGS_MOST = 30  # more patterns than that are left as they are
 _SETTINGS_PATTERNS = 100
 _SETTINGS_STEPS = 2000
@@ -33,17 +33,42 @@ _OFFCUT_STEPS = 500
 _DUST = 0.01  # units of cost that a programme's bound in floats may be too high
 
 
+class Nodes:
+    """Nodes left for whole-number programmes; several searches may share them.
+
+    One of a programme with many patterns counts for as many, as it takes about so much longer.
+    """
+
+    def __init__(self, effort: float) -> None:
+        self._left = int(_NODES * effort)
+
+    def most(self, patterns: int) -> int:
+        """Return how many a programme of so many patterns may take: half of what is left."""
+        return self._left // 2 // patterns
+
+    def take(self, nodes: int, patterns: int) -> None:
+        """Count down what it took."""
+        self._left -= nodes * patterns
+
+
 class Search:
     """The best plan so far and the proven bound, which close in on each other; costs in units of the task.
 
-    No plan costs less than `least`, and none that costs `enough` or more is of use.
+    No plan costs less than `least`, and none that costs `enough` or more is of use. `nodes` may be shared
+    with other searches.
 
     Of two plans the cheaper is better, then the one of fewer patterns, then the one whose offcuts, each
     squared, sum up to more: one long offcut is of more use than two short ones.
     """
 
     def __init__(
-        self, task: Task, effort: float, until: float, least: int = 0, enough: float = math.inf
+        self,
+        task: Task,
+        effort: float,
+        until: float,
+        least: int = 0,
+        enough: float = math.inf,
+        nodes: Nodes | None = None,
     ) -> None:
         self.task = task
         self.best: Groups | None = None
@@ -52,6 +77,7 @@ class Search:
         self._effort = effort
         self._until = until
         self._enough = enough
+        self._nodes = nodes or Nodes(effort)
         for groups in greedy.plans(task.sizes, task.demand, task.boards):
             self.offer(groups)
 
@@ -155,7 +181,11 @@ class Search:
         programme = Programme(columns.rows, self._until)
         for pattern in patterns:
             programme.add(self.task.boards[pattern[0]].cost, *columns.entries(pattern), whole=True)
-        answer = programme.whole(self._steps(_NODES / len(patterns)))
+        most = self._nodes.most(len(patterns))
+        if not most:
+            return False
+        answer = programme.whole(most)
+        self._nodes.take(answer.nodes, len(patterns))
         if answer.values is not None:
             self.offer(
                 {p: round(value) for p, value in zip(patterns, answer.values, strict=True) if value > 0.5}

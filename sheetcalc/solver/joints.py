@@ -8,10 +8,11 @@ the last board (cutting). Where the search finds none, a programme decides wheth
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 
 from sheetcalc.solver.anywhere import anywhere
 from sheetcalc.solver.choice import Choice, Layout
-from sheetcalc.solver.cutting import Stock, TooLong
+from sheetcalc.solver.cutting import Nodes, Stock, TooLong
 from sheetcalc.solver.few import few
 from sheetcalc.solver.possible import possible
 from sheetcalc.solver.prices import FINE, Prices, prices
@@ -88,14 +89,15 @@ def _best(
     tighter: tuple[Rules, ...],
     until: float,
 ) -> Layout:
-    best = _layout(runs, stock, rules, price, effort, until)
+    nodes = Nodes(effort / 2)  # the last proof of each purchase is not worth as much as another search
+    best = _layout(runs, stock, rules, price, effort, nodes, until)
     again = [(rules, 1.0)] if effort > 1 else []
     for others, steps in [*again, *((others, effort) for others in tighter)]:
         if best.near:
             break
         try:
-            other = _layout(runs, stock, others, price, steps, until)
-        except NoLayout:
+            other = _layout(runs, stock, others, price, steps, nodes, until)
+        except (NoLayout, Undecided):
             continue
         if other.rank < best.rank:
             best = other._replace(bound=best.bound)
@@ -103,14 +105,20 @@ def _best(
 
 
 def _layout(
-    runs: tuple[Run, ...], stock: tuple[Stock, ...], rules: Rules, price: int, effort: float, until: float
+    runs: tuple[Run, ...],
+    stock: tuple[Stock, ...],
+    rules: Rules,
+    price: int,
+    effort: float,
+    nodes: Nodes,
+    until: float,
 ) -> Layout:
     net = network(runs, rules, stock, price)
     if net is None:
         raise NoLayout(_in_the_way(runs, stock, rules, until))
     priced = prices(net, effort, until)
     bound = priced.bound if rules.places is not None else anywhere(net, until)
-    choice = Choice(net, priced, bound, effort, until)
+    choice = Choice(net, priced, bound, effort, nodes, until)
     more = max(1, _RUNS // max(1, len(runs)))  # where runs are few, there is time for more
     width = max(1, round(_WIDTH * more * effort))
     most = max(1, round(_BOUGHT * more * effort))
@@ -118,33 +126,31 @@ def _layout(
     beam = Beam(net, priced)
     found = _searched(net, priced, beam, narrow, until)
     if not found:
-        nodes = possible(net, until)
-        if nodes is None:
+        way = possible(net, until)
+        if way is None:
             raise NoLayout(_in_the_way(runs, stock, rules, until))
-        found = [net.breaks(nodes)]
+        found = [net.breaks(way)]
     choice.take(found, most, ranked=True)
     assert choice.best is not None  # something was found
-    for others in _others(net, priced, beam, choice, (narrow, width), most, until):
-        choice.take(others, most)
-    if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
-        choice.take_all(few(net, priced, effort, until))
+    with suppress(Undecided):  # the best so far is one too
+        choice.take([*_others(net, priced, beam, choice.best, (narrow, width), most, until)], most)
+        if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
+            choice.take_all(few(net, priced, effort, until))
     return choice.best
 
 
 def _others(
-    net: Network, priced: Prices, beam: Beam, choice: Choice, widths: tuple[int, int], most: int, until: float
-) -> Iterator[list[Breaks]]:
-    """Search in other ways, each of which at times finds better, until one comes near."""
+    net: Network, priced: Prices, beam: Beam, best: Layout, widths: tuple[int, int], most: int, until: float
+) -> Iterator[Breaks]:
+    """Search in other ways, each of which at times finds better."""
     narrow, width = widths
-    assert choice.best is not None
-    if not choice.best.near:
-        yield _broken(net, Beam(net, priced, share=_LESS).ways(narrow, until)[:most])
-    if not net.price or not choice.best.near:
-        yield [*_guided(net, priced, narrow, until)]
-    if not choice.best.near:
-        yield _broken(net, beam.ways(width, until)[:most])
-    if not choice.best.near:
-        yield [*_of_fewer(net, priced, choice.best, narrow, until)]
+    if not best.near:
+        yield from _broken(net, Beam(net, priced, share=_LESS).ways(narrow, until)[:most])
+    if not net.price or not best.near:
+        yield from _guided(net, priced, narrow, until)
+    if not best.near:
+        yield from _broken(net, beam.ways(width, until)[:most])
+        yield from _of_fewer(net, priced, best, narrow, until)
 
 
 def _guided(net: Network, priced: Prices, width: int, until: float) -> Iterator[Breaks]:

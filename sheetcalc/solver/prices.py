@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from sheetcalc.solver.programme import Programme, in_time
 from sheetcalc.solver.spans import Network, picked
-from sheetcalc.solver.worth import Worth
+from sheetcalc.solver.worth import Share, Worth
 
 __all__ = ["FINE", "Prices", "prices"]
 
@@ -35,7 +35,7 @@ class Prices(NamedTuple):
     row that could break there and does not; `bound` what any way costs at least, in whole units.
     """
 
-    worth: Worth
+    worth: Worth | Share
     rest: tuple[tuple[int, ...], ...]
     idle: tuple[tuple[int, ...], ...]
     bound: int
@@ -48,7 +48,7 @@ class Prices(NamedTuple):
         worth = self.worth
         if len(net.stock) == 1:
             ((size, cost, _),) = net.stock
-            worth = Worth(net.sizes, [each * cost * FINE // size for each in net.sizes], size)
+            worth = Share(net.sizes, size, cost * FINE)
         if [len(nodes) for nodes in self.rest] == [len(span.nodes) for span in net.spans]:
             return self._replace(worth=worth, bound=0)
         free = tuple((0,) * len(span.nodes) for span in net.spans)

@@ -13,13 +13,14 @@ FEASIBLE = 2  # what HiGHS calls kSolutionStatusFeasible
 class Answer(NamedTuple):
     """Values of the columns, None if none were found; `bound`, under which no values cost.
 
-    And whether values are possible at all, and whether the nodes were enough to finish.
+    And whether values are possible at all, whether the nodes were enough to finish, and how many it took.
     """
 
     values: list[float] | None
     bound: float
     possible: bool
     finished: bool
+    nodes: int
 
 
 class Undecided(Exception):  # noqa: N818  (it says what the answer is)
@@ -129,4 +130,5 @@ class Programme:
             info.mip_dual_bound,
             possible=status != statuses.kInfeasible,
             finished=status in (statuses.kInfeasible, statuses.kOptimal),
+            nodes=max(1, info.mip_node_count),  # the first may be solved before it is counted
         )

@@ -189,7 +189,11 @@ class Beam:
         return [each.way for each in kept]
 
     def _on(self, turn: _Turn, kept: Sequence[_Kept], width: int) -> Iterable[tuple[int, Way, Path]]:
-        """Ways to go on through one run, and their costs; of those that come to the same the cheapest."""
+        """Ways to go on through one run, and their costs.
+
+        Of those that leave the same offcuts and break this run alike only the cheapest, though after another
+        the rows further back may bar less.
+        """
         found: list[tuple[int, int, int, Path]] = []
         for place, (way, barred, resting) in enumerate(kept):
             costs = turn.market.costs(way.offcuts)

@@ -7,7 +7,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from heapq import heappop, heappush
 
-__all__ = ["Worth"]
+__all__ = ["Share", "Worth"]
 
 
 class Worth:
@@ -76,3 +76,34 @@ class Worth:
             step, piece = self._last[step]
             pieces.append(piece)
         return sorted(pieces)
+
+
+class Share:
+    """Worth where each size of piece is worth its share of a board: the length that pieces can use of it.
+
+    Much quicker than `Worth`, as the lengths that pieces add up to are the bits of one whole number.
+
+    Examples
+    --------
+    >>> worth = Share([3, 5], 10, 90)
+    >>> worth(2), worth(4), worth(9), worth.used(7)
+    (0, 27, 81, 6)
+    """
+
+    def __init__(self, sizes: Sequence[int], board: int, cost: int) -> None:
+        self._board, self._cost = board, cost
+        inside = (1 << board + 1) - 1
+        self._reached = 1
+        for size in sizes:
+            before = 0
+            while self._reached != before:
+                before = self._reached
+                self._reached |= before << size & inside
+
+    def __call__(self, length: int) -> int:
+        """Return the worth of a length."""
+        return self.used(length) * self._cost // self._board
+
+    def used(self, length: int) -> int:
+        """Return how much of a length the pieces use that leave least of it."""
+        return (self._reached & (1 << length + 1) - 1).bit_length() - 1

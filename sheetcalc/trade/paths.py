@@ -97,26 +97,26 @@ def _join(ways: _Ways, one: Point, other: Point) -> None:
 
 
 def _hop(ways: _Ways) -> None:
-    """Join what touches nowhere by the shortest hops."""
-    parts: list[set[Point]] = []
-    left = set(ways)
-    while left:
-        part, new = set[Point](), {min(left)}
-        while new:
-            part |= new
-            new = {end for point in new for end in ways[point]} - part
-        parts.append(part)
-        left -= part
-    while len(parts) > 1:
-        here = parts[0]
-        near, far = min(
-            ((one, other) for one in here for part in parts[1:] for other in part),
-            key=lambda pair: (math.dist(*pair), pair),
-        )
-        _join(ways, near, far)
-        joined = next(part for part in parts[1:] if far in part)
-        here |= joined
-        parts.remove(joined)
+    """Join what touches nowhere by the shortest hops (Prim's algorithm)."""
+    outside = {point: (math.inf, point) for point in ways}  # how far from what is joined, and where there
+    while outside:
+        far, (_, near) = min(outside.items(), key=lambda item: (item[1], item[0]))
+        part = _touching(ways, far)
+        if near != far:  # it is not the first
+            _join(ways, near, far)
+        for point in part:
+            del outside[point]
+        for point, nearest in outside.items():
+            outside[point] = min([nearest, *((math.dist(one, point), one) for one in part)])
+
+
+def _touching(ways: _Ways, start: Point) -> set[Point]:
+    """All points that lines lead to from one."""
+    part, new = set[Point](), {start}
+    while new:
+        part |= new
+        new = {end for point in new for end in ways[point]} - part
+    return part
 
 
 def _straight(ahead: Point, start: Point, end: Point) -> float:

@@ -131,7 +131,7 @@ def main() -> None:
                     f"{job.name:<42}{prices:<18}{each / 100:6.2f}{found.cost / 100:9.2f}"
                     f"{found.bound / 100:9.2f}{found.cost / found.bound - 1:7.2%}{joints:7}"
                     f"{min(times) * 1000:5.0f} ms"
-                    + (f"{hand / found.plan.cost - 1:+8.1%} boards" if hand else "")
+                    + (f"{hand / (found.cost - each * joints) - 1:+8.1%} boards" if hand else "")
                 )
 
 

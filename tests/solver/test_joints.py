@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from joint_rules import broken, check_layout, ends
 
 from sheetcalc.solver import joints, possible
-from sheetcalc.solver.cutting import Plan, Stock, TooLong
+from sheetcalc.solver.cutting import Stock, TooLong
 from sheetcalc.solver.joints import Layout, NoLayout, Rules, Run, layout
 
 STOCK = (Stock(6, 60), Stock(9, 95), Stock(12, 133))
@@ -80,7 +80,7 @@ def test_the_ends_of_what_is_closed_may_carry_a_break():
 
 
 def test_no_runs():
-    assert layout((), STOCK, Rules(PLACES), 10) == Layout((), (), (), Plan((), 0, 0), 0, 0)
+    assert layout((), STOCK, Rules(PLACES), 10) == Layout((), 0, 0)
 
 
 def test_more_effort_costs_no_more_here():

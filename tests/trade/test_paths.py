@@ -46,6 +46,14 @@ def test_lines_apart_are_joined_where_they_are_nearest():
     }
 
 
+def test_a_hop_starts_from_any_line_that_is_joined():
+    lines = [(0, 0), (2, 1)], [(5, 1), (7, 3)], [(11, 4), (13, 4)]
+    assert {frozenset(step) for step in hops(one_path(lines), *lines)} == {
+        frozenset([(2, 1), (5, 1)]),
+        frozenset([(7, 3), (11, 4)]),
+    }
+
+
 def test_it_runs_along_other_lines_on_its_way():
     one, other, wall = square(0, 0, 4), square(20, 0, 4), [(-1, -2), (25, -2)]
     path = one_path([one, other], over=[wall])
