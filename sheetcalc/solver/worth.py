@@ -93,12 +93,13 @@ class Share:
     def __init__(self, sizes: Sequence[int], board: int, cost: int) -> None:
         self._board, self._cost = board, cost
         inside = (1 << board + 1) - 1
-        self._reached = 1
+        reached, inside = 1, (1 << board + 1) - 1
         for size in sizes:
-            before = 0
-            while self._reached != before:
-                before = self._reached
-                self._reached |= before << size & inside
+            several = size  # that many times, and twice as many, until there is no room
+            while several <= board:
+                reached |= reached << several & inside
+                several *= 2
+        self._reached = reached
 
     def __call__(self, length: int) -> int:
         """Return the worth of a length."""

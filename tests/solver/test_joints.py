@@ -4,15 +4,17 @@ import os
 import subprocess
 import sys
 from itertools import combinations, pairwise, product
+from typing import NoReturn
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from joint_rules import broken, check_layout, ends
 
-from sheetcalc.solver import joints, possible
+from sheetcalc.solver import improve, joints, possible
 from sheetcalc.solver.cutting import Stock, TooLong
 from sheetcalc.solver.joints import Layout, NoLayout, Rules, Run, layout
+from sheetcalc.solver.programme import Answer, Undecided
 
 STOCK = (Stock(6, 60), Stock(9, 95), Stock(12, 133))
 PLACES = tuple(range(1, 200))
@@ -151,6 +153,36 @@ def test_too_long_is_an_error_and_no_other_plan(
     monkeypatch.setattr(joints, "_SECONDS", -1)
     with pytest.raises(TooLong):
         layout(rows(9, 30), STOCK, Rules(places))
+
+
+def test_when_time_is_up_the_best_found_is_answered(monkeypatch: pytest.MonkeyPatch):
+    runs, rules = rows(14, 31), Rules(tuple(range(2, 31, 2)), 2, 2, 3)
+    stock = (Stock(13, 140), Stock(9, 101))
+
+    def late(*_: object) -> NoReturn:
+        raise Undecided
+
+    monkeypatch.setattr(joints, "_others", late)
+    check_layout(layout(runs, stock, rules, 3), runs, stock, rules, 3)
+    monkeypatch.setattr(improve.Search, "close", late)
+    check_layout(layout(runs, stock, rules, 3), runs, stock, rules, 3)
+
+
+def test_all_purchases_share_their_nodes(monkeypatch: pytest.MonkeyPatch):
+    taken: list[int] = []
+    whole = improve.Programme.whole
+
+    def counted(programme: improve.Programme, nodes: int) -> Answer:
+        answer = whole(programme, nodes)
+        taken.append(answer.nodes * programme._highs.getNumCol())
+        return answer
+
+    monkeypatch.setattr(improve.Programme, "whole", counted)
+    monkeypatch.setattr(improve, "_NODES", 3000)
+    lengths = (Stock(1207, 1250), Stock(1449, 1490), Stock(1931, 1970))
+    layout(rows(6, 1811), lengths, Rules(None, 0, 161, 4, 1))
+    assert len(taken) > 1
+    assert sum(taken) <= 1500
 
 
 # --- The same everywhere ---
