@@ -70,7 +70,8 @@ def layout(
     NoLayout
         The rules leave none.
     TooLong
-        Half a minute, or the steps of the proof that there is a layout, were not enough.
+        Half a minute, or the steps of the proof that there is a layout, were not enough to find one. Once
+        one is found, the best so far is answered when the time is up.
     """
     until = time.monotonic() + _SECONDS
     with ThreadPoolExecutor(1) as alone:  # as Programme asks for

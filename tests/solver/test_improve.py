@@ -3,17 +3,19 @@
 import itertools
 import time
 from concurrent.futures import ThreadPoolExecutor
+from random import Random
 
 import highspy
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from sheetcalc.solver import improve
 from sheetcalc.solver.columns import Columns
 from sheetcalc.solver.greedy import fill
-from sheetcalc.solver.improve import Search
+from sheetcalc.solver.improve import Nodes, Search
 from sheetcalc.solver.knapsack import Knapsack
-from sheetcalc.solver.programme import Programme, Undecided
+from sheetcalc.solver.programme import Answer, Programme, Undecided
 from sheetcalc.solver.settings import Settings
 from sheetcalc.solver.task import Board, Task, exact, worth_buying
 
@@ -138,6 +140,36 @@ def test_every_run_has_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch):
     assert spent > 0
     programme.relaxed()
     assert programme._highs.getOptionValue("time_limit")[1] == spent + 5
+
+
+def test_searches_that_share_nodes_take_no_more_together(monkeypatch: pytest.MonkeyPatch):
+    taken: list[int] = []
+    whole = Programme.whole
+
+    def counted(programme: Programme, nodes: int) -> Answer:
+        answer = whole(programme, nodes)
+        taken.append(answer.nodes * programme._highs.getNumCol())
+        return answer
+
+    monkeypatch.setattr(Programme, "whole", counted)
+    monkeypatch.setattr(improve, "_NODES", 1200)
+    boards = tuple(
+        Board(size, cost, 99, limited=False, stock=at)
+        for at, (size, cost) in enumerate([(1207, 1250), (1449, 1490), (1931, 1970)])
+    )
+    chance = Random(4)
+    sizes = tuple(sorted(chance.sample(range(161, 1400), 24), reverse=True))
+    task = Task(sizes, (2,) * len(sizes), boards)
+
+    def both() -> None:
+        nodes = Nodes(effort=1.0)
+        for _ in range(3):
+            Search(task, 1.0, time.monotonic() + 60, nodes=nodes).close()
+
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(both).result()
+    assert len(taken) > 1
+    assert sum(taken) <= 1200
 
 
 def test_a_task_too_large_for_its_tables_keeps_an_honest_bound():

@@ -14,7 +14,7 @@ from joint_rules import broken, check_layout, ends
 from sheetcalc.solver import improve, joints, possible
 from sheetcalc.solver.cutting import Stock, TooLong
 from sheetcalc.solver.joints import Layout, NoLayout, Rules, Run, layout
-from sheetcalc.solver.programme import Answer, Undecided
+from sheetcalc.solver.programme import Undecided
 
 STOCK = (Stock(6, 60), Stock(9, 95), Stock(12, 133))
 PLACES = tuple(range(1, 200))
@@ -166,23 +166,6 @@ def test_when_time_is_up_the_best_found_is_answered(monkeypatch: pytest.MonkeyPa
     check_layout(layout(runs, stock, rules, 3), runs, stock, rules, 3)
     monkeypatch.setattr(improve.Search, "close", late)
     check_layout(layout(runs, stock, rules, 3), runs, stock, rules, 3)
-
-
-def test_all_purchases_share_their_nodes(monkeypatch: pytest.MonkeyPatch):
-    taken: list[int] = []
-    whole = improve.Programme.whole
-
-    def counted(programme: improve.Programme, nodes: int) -> Answer:
-        answer = whole(programme, nodes)
-        taken.append(answer.nodes * programme._highs.getNumCol())
-        return answer
-
-    monkeypatch.setattr(improve.Programme, "whole", counted)
-    monkeypatch.setattr(improve, "_NODES", 3000)
-    lengths = (Stock(1207, 1250), Stock(1449, 1490), Stock(1931, 1970))
-    layout(rows(6, 1811), lengths, Rules(None, 0, 161, 4, 1))
-    assert len(taken) > 1
-    assert sum(taken) <= 1500
 
 
 # --- The same everywhere ---
