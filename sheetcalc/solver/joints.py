@@ -134,24 +134,27 @@ def _layout(
     choice.take(found, most, ranked=True)
     assert choice.best is not None  # something was found
     with suppress(Undecided):  # the best so far is one too
-        choice.take([*_others(net, priced, beam, choice.best, (narrow, width), most, until)], most)
+        for others in _others(net, priced, beam, choice, (narrow, width), most, until):
+            choice.take(others, most)
         if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
             choice.take_all(few(net, priced, effort, until))
     return choice.best
 
 
 def _others(
-    net: Network, priced: Prices, beam: Beam, best: Layout, widths: tuple[int, int], most: int, until: float
-) -> Iterator[Breaks]:
-    """Search in other ways, each of which at times finds better."""
+    net: Network, priced: Prices, beam: Beam, choice: Choice, widths: tuple[int, int], most: int, until: float
+) -> Iterator[list[Breaks]]:
+    """Search in other ways, each of which at times finds better, until one comes near."""
     narrow, width = widths
-    if not best.near:
-        yield from _broken(net, Beam(net, priced, share=_LESS).ways(narrow, until)[:most])
-    if not net.price or not best.near:
-        yield from _guided(net, priced, narrow, until)
-    if not best.near:
-        yield from _broken(net, beam.ways(width, until)[:most])
-        yield from _of_fewer(net, priced, best, narrow, until)
+    assert choice.best is not None
+    if not choice.best.near:
+        yield _broken(net, Beam(net, priced, share=_LESS).ways(narrow, until)[:most])
+    if not net.price or not choice.best.near:
+        yield [*_guided(net, priced, narrow, until)]
+    if not choice.best.near:
+        yield _broken(net, beam.ways(width, until)[:most])
+    if not choice.best.near:
+        yield [*_of_fewer(net, priced, choice.best, narrow, until)]
 
 
 def _guided(net: Network, priced: Prices, width: int, until: float) -> Iterator[Breaks]:
