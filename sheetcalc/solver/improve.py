@@ -116,8 +116,8 @@ class Search:
     def _close(self, columns: Columns) -> None:
         self._relax(columns)
         many = self.best is not None and len(self.task.sizes) > _MANY
-        for width in () if many else _WIDTHS:
-            if self.proven or not self._widen(columns, self._steps(width)):
+        for width in () if many else map(self._steps, _WIDTHS):
+            if self.proven or not self._nodes.most(width) or not self._widen(columns, width):
                 break
 
     def _steps(self, number: float) -> int:
