@@ -301,7 +301,7 @@ def _print(words: argparse.Namespace) -> int:
     from sheetcalc.hosts.calc.offices import find_office
     from sheetcalc.takeoff.papers import PAPERS, USUAL
     from sheetcalc.workbooks.printing import print_sheets
-    from sheetcalc.workbooks.summary import points
+    from sheetcalc.workbooks.summary import PRICE, points
     from sheetcalc.xlsx.package import check_free
     from sheetcalc.xlsx.workbook import Workbook
 
@@ -324,7 +324,7 @@ def _print(words: argparse.Namespace) -> int:
     stops, looks = ([], []) if wanted == ["site"] else points(report)
     for line in looks:
         print(f"  {line}")
-    if stops and "bid" in wanted:
+    if "bid" in wanted and PRICE in set(report.handles) and not isinstance(report.value(PRICE), float):
         print("The page bid says that it is none: there is no price.", file=sys.stderr)
     for line in stops:
         print(line, file=sys.stderr)

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Iterator
 
-from sheetcalc.kinds import SHARE, TEMPERATURE, TEXT
+from sheetcalc.kinds import PERCENT, SHARE, TEMPERATURE, TEXT
 from sheetcalc.workbooks.declare import FLAG, Item, Lines, Row, Sheet, Side, Table
 
+_WHOLE = {SHARE: 1, PERCENT: 100}  # all of it, where a share is told
 MOST_WORDS = 8  # of a choice that one formula can count
 
 
@@ -89,6 +90,7 @@ def entries_checked(sheets: Iterable[Sheet]) -> Table:
             signed = (
                 item.kind is TEMPERATURE or item.choices or item.kind.typed
             )  # functions refuse short lengths
+            whole = _WHOLE.get(item.kind)
             rows.append(
                 Row(
                     f"checked_{item.handle}",
@@ -106,7 +108,7 @@ def entries_checked(sheets: Iterable[Sheet]) -> Table:
                         else "=0"
                         if signed
                         else f'=N(COUNTIF({cells},"<0")>0)',
-                        "bad_share": f'=N(COUNTIF({cells},">1")>0)' if item.kind is SHARE else "=0",
+                        "bad_share": f'=N(COUNTIF({cells},">{whole}")>0)' if whole else "=0",
                     },
                 )
             )

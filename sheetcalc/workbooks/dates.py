@@ -70,7 +70,7 @@ def _either(first: int, second: int, year: str | None) -> datetime:
 
 def _day(year: str | None, month: int, day: int) -> datetime:
     if year is None or len(year) < 4:
-        raise ValueError(f"needs its year in full, such as 2027-{month:02}-{day:02}")
+        raise ValueError("needs its year in full, such as 2027-03-14")
     try:
         return datetime(int(year), month, day)
     except ValueError:

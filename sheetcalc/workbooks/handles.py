@@ -9,6 +9,7 @@ import math
 import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime
 from decimal import Decimal
 from difflib import get_close_matches
 
@@ -28,6 +29,7 @@ _UNUSED = (*_BLANK, False, 0.0)  # what a mark holds in a row that is not in use
 _MOST_CELLS = 100_000  # a name of more is no job's list
 
 _NUMBER = re.compile(r"([+-]?)\$?((?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d*)?|\.\d+)((?:[eE][+-]?\d{1,3})?)\s*(%?)")
+_DAYS = (25_000, 80_000)  # of a job: about 1968 to 2119, and four years later where days count from 1904
 _PARTS = re.compile(r"(.+?)\.(\d{1,7})(?:\.(\d{1,5}))?")
 
 
@@ -219,8 +221,8 @@ def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
     Raises
     ------
     ValueError
-        The text is too long, a date that may mean several days, or a number under 1 in a percent cell:
-        programs take 0.1 for 10 % or for 0.1 %, as it is written (.1 or 0.1; Microsoft knowledge base,
+        The text is too long, a date that may mean several days, a number in a cell of dates that counts the
+        days to no year from about 1970 to 2119, or a number under 1 in a percent cell: programs take 0.1 for 10 % or for 0.1 %, as it is written (.1 or 0.1; Microsoft knowledge base,
         Q138821).
 
     Examples
@@ -241,8 +243,14 @@ def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
         return text
     if plain.upper() in ("TRUE", "FALSE"):
         return plain.upper() == "TRUE"
-    if found := _NUMBER.fullmatch(plain):
+    found = _NUMBER.fullmatch(plain)
+    of_years = looks.date and "y" in looks.lower()  # else a time of day, which may be a number
+    if looks.date and (of_years or not found) and (day := read_date(plain)):
+        return _counted(day, date_1904)
+    if found:
         number = Decimal(found[1] + found[2].replace(",", "") + found[3])
+        if of_years and not _DAYS[0] <= number <= _DAYS[1]:
+            raise ValueError("is a number, not a date: write a date as 2027-03-14")
         if math.isfinite(float(number)):
             return _in_percent(number, found[4], plain) if looks.percent or found[4] else float(number)
     if looks.fraction:
@@ -251,9 +259,14 @@ def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
         except EntryError:
             return text
         return float(length.number) if not length.unit else text
-    if looks.date and (day := read_date(plain)):
-        return serial(day, date_1904)
     return text
+
+
+def _counted(day: datetime, date_1904: bool) -> float:
+    days = serial(day, date_1904)
+    if days < 0:
+        raise ValueError("is before the first day that a cell can hold")
+    return days
 
 
 def _in_percent(number: Decimal, sign: str, plain: str) -> float:

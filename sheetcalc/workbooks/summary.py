@@ -9,6 +9,7 @@ from sheetcalc.workbooks.shown import shown
 from sheetcalc.workbooks.wrong import Spot, wrong_entries
 
 ANSWERS = "answers"  # handle of the lines to show: label, value, unit
+PRICE = "price"  # handle of what the bid says: a number, or there is no bid
 CHECKS = {"entries_needed": "missing", "stop_checks": "stop", "look_checks": "look"}
 """Handles of the tables of label, state and where, and what a check says whose state is not "ok"."""
 
@@ -57,20 +58,25 @@ def points(report: Report) -> Points:
         looks.clear()  # nothing is worth a look before there is a price
     elif unknown:
         looks.append(f"look: {unknown} point{'s' * (unknown > 1)} cannot be told until that is mended")
-    return Points(stops + _folded(report, failing), looks)
+    folded = _folded(report, failing)
+    return Points(stops + folded.stops, looks + folded.looks)
 
 
-def _folded(report: Report, failing: Mapping[Spot, str]) -> list[str]:
-    """Say which entries are wrong, and only count the checks that fail with them."""
+def _folded(report: Report, failing: Mapping[Spot, str]) -> Points:
+    """Say which entries are wrong, and only count the checks that fail with them.
+
+    A wrong entry with which none fails stops nothing: the workbook has its price.
+    """
     wrong = wrong_entries(report.host, report.handles, failing)
-    if not wrong:
-        return list(failing.values())
-    spots = {spot for one in wrong for spot in one.spots}
-    alone = [said for spot, said in failing.items() if spots.isdisjoint(report.host.behind([spot]))]
+    behind = {spot: report.host.behind([spot]) for spot in failing}
+    stopping = [one for one in wrong if any(not one.spots.isdisjoint(cells) for cells in behind.values())]
+    looks = [f"look: {one.sentence}" for one in wrong if one not in stopping]
+    spots = {spot for one in stopping for spot in one.spots}
+    alone = [said for spot, said in failing.items() if spots.isdisjoint(behind[spot])]
     follow = len(failing) - len(alone)
-    checks, them = "check fails" if follow == 1 else "checks fail", "it" if len(wrong) == 1 else "them"
+    checks, them = "check fails" if follow == 1 else "checks fail", "it" if len(stopping) == 1 else "them"
     more = [f"stop: {follow} {checks} with {them}"] if follow else []
-    return [*(f"stop: {one.sentence}" for one in wrong), *more, *alone]
+    return Points([*(f"stop: {one.sentence}" for one in stopping), *more, *alone], looks)
 
 
 def _cell(report: Report, table: str, row: int) -> Spot:

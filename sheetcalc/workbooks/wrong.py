@@ -3,6 +3,7 @@
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import cache, partial
 from typing import NamedTuple
 
 from sheetcalc.cells.values import Cell, CellError
@@ -11,9 +12,10 @@ from sheetcalc.errors import EntryError
 from sheetcalc.hosts.formulas import Spot, within
 from sheetcalc.hosts.headless import Headless
 from sheetcalc.trade.lengths import parse_length
-from sheetcalc.workbooks.handles import Handles
+from sheetcalc.workbooks.handles import Handles, typed
 from sheetcalc.workbooks.names import words
 from sheetcalc.workbooks.shown import shown
+from sheetcalc.xlsx.cells import number_text
 from sheetcalc.xlsx.formulas import Area, address
 
 _REFUSED = re.compile(r"(\w+)\b.*? is (.+?), but (.+)", re.DOTALL)
@@ -59,14 +61,15 @@ def wrong_entries(host: Headless, handles: Handles, failing: Iterable[Spot]) -> 
 def against_rules(host: Headless, handles: Handles) -> list[Wrong]:
     """Find the entries that break the rules which the file itself has for them."""
     found: dict[Spot, str] = {}
+    words_at = cache(partial(_held, host))  # many cells may share a list
     for title, sheet in host.book.sheets.items():
         entries = frozenset(at for at in sheet.places() if not sheet.computed(*at)) if sheet.rules else ()
         for rule in sheet.rules:
             for at in (at for cells in rule.cells for at in within(cells, entries)):
                 value = _value(host, (title, at))
-                if why := rule.broken(value, lambda cells: _values(host, cells)):
-                    typed = _typed(host, (title, at), value)
-                    found[title, at] = f"is {typed}: {why[:1].lower()}{why[1:].rstrip('.')}"
+                if why := rule.broken(value, words_at):
+                    now = _typed(host, (title, at), value)
+                    found[title, at] = f"is {now}: {why[:1].lower()}{why[1:].rstrip('.')}"
     return _worded(host, handles, found)
 
 
@@ -101,13 +104,13 @@ def refused(host: Headless, handles: Handles, why: str, behind: Iterable[Spot]) 
     said = _REFUSED.fullmatch(why)
     if not said:
         return []
-    argument, typed, rule = said.groups()
+    argument, now, rule = said.groups()
     owners = handles.owners()
-    alike = [spot for spot in _entries(host, behind) if spot in owners and _is(_value(host, spot), typed)]
+    alike = [spot for spot in _entries(host, behind) if spot in owners and _is(_value(host, spot), now)]
     named = [spot for spot in alike if owners[spot] == argument] or alike
     if len({owners[spot] for spot in named}) > 1:  # the value alone does not tell which of them it is
         return []
-    return _worded(host, handles, dict.fromkeys(named, f"is {typed}, but {rule}"))
+    return _worded(host, handles, dict.fromkeys(named, f"is {now}, but {rule}"))
 
 
 def _worded(host: Headless, handles: Handles, found: Mapping[Spot, str]) -> list[Wrong]:
@@ -138,16 +141,23 @@ def _entries(host: Headless, spots: Iterable[Spot]) -> list[Spot]:
 
 
 def _typed(host: Headless, spot: Spot, value: Cell) -> str:
-    return (
-        f"“{value}”" if isinstance(value, str) else shown(value, host.book.number_format(spot[0], *spot[1]))
-    )
+    """Word an entry as its cell shows it; a number that other words would round, exactly."""
+    if isinstance(value, str):
+        return f"“{value}”"
+    looks = host.book.number_format(spot[0], *spot[1])
+    seen = shown(value, looks)
+    try:
+        exact = typed(seen, looks, date_1904=host.book.date_1904) == value
+    except ValueError:
+        exact = False
+    return number_text(value) if isinstance(value, float) and not exact else seen
 
 
-def _is(value: Cell, typed: str) -> bool:
+def _is(value: Cell, said: str) -> bool:
     """Tell whether a cell's value is the one that a sentence words, there with its unit."""
     if isinstance(value, str):
-        return typed == f"“{value}”"
-    number = _NUMBER.fullmatch(typed)
+        return said == f"“{value}”"
+    number = _NUMBER.fullmatch(said)
     return isinstance(value, float) and number is not None and same(value, float(number[1]))
 
 
@@ -157,5 +167,7 @@ def _value(host: Headless, spot: Spot) -> Cell:
     return value
 
 
-def _values(host: Headless, cells: Area) -> list[Cell]:
-    return [_value(host, (cells.sheet, at)) for row in cells.rows() for at in row]
+def _held(host: Headless, cells: Area) -> list[Cell]:
+    """Values of those cells that the file holds; none on a sheet that is not there."""
+    sheet = host.book.sheets.get(cells.sheet)
+    return [_value(host, (cells.sheet, at)) for at in within(cells, frozenset(sheet.places()))] if sheet else []

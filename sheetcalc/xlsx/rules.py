@@ -1,7 +1,7 @@
 """What a sheet lets a person type into its cells, and the sentence for whatever else is there."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf, nextafter
 
@@ -70,7 +70,7 @@ def _text(value: Cell) -> str:
 
 
 def read_rules(sheet: str, data: bytes, where: str) -> list[Rule]:
-    """Read the rules of a sheet that can be told without a spreadsheet program.
+    """Read the rules of a sheet that a program holds a person to, if they can be told without the program.
 
     Parameters
     ----------
@@ -98,7 +98,8 @@ def read_rules(sheet: str, data: bytes, where: str) -> list[Rule]:
     def end(tag: str) -> None:
         nonlocal inside
         inside = -1
-        if tag.rpartition(":")[2] == "dataValidation" and (rule := _rule(sheet, now, bounds)):
+        ended = tag.rpartition(":")[2] == "dataValidation"
+        if ended and _enforced(now) and (rule := _rule(sheet, now, bounds)):
             found.append(rule)
 
     def text(piece: str) -> None:
@@ -110,7 +111,13 @@ def read_rules(sheet: str, data: bytes, where: str) -> list[Rule]:
     return found
 
 
-def _rule(sheet: str, said: dict[str, str], bounds: Sequence[str]) -> Rule | None:
+def _enforced(said: Mapping[str, str]) -> bool:
+    """Tell whether a program refuses what breaks this rule: it may only warn, or say nothing at all."""
+    shows = said.get("showErrorMessage", "0") in ("1", "true")
+    return shows and said.get("errorStyle", "stop") == "stop"
+
+
+def _rule(sheet: str, said: Mapping[str, str], bounds: Sequence[str]) -> Rule | None:
     kind = said.get("type", "none")
     cells = tuple(found for one in said.get("sqref", "").split() if (found := area(sheet, one)))
     sentence = said.get("error", "")

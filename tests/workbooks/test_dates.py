@@ -44,6 +44,8 @@ def test_day_and_month_alike_and_a_time():
         ("14 March", "needs its year in full, such as 2027-03-14"),
         ("March 14", "needs its year in full, such as 2027-03-14"),
         ("3/14", "needs its year in full, such as 2027-03-14"),
+        ("10.5.27", "needs its year in full, such as 2027-03-14"),  # either might be the month
+        ("0/0", "needs its year in full, such as 2027-03-14"),
         ("3/14/27", "needs its year in full, such as 2027-03-14"),
         ("14-Mar-27", "needs its year in full, such as 2027-03-14"),
         ("2/30/2027", "is no day of the calendar: write a date as 2027-03-14"),

@@ -2,7 +2,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from small_files import small_book
 
@@ -181,10 +181,37 @@ def test_a_share_under_one_is_not_guessed(text: str, hint: str):
         typed(text, PERCENT)
 
 
-@given(text=st.text(max_size=20), looks=st.sampled_from([GENERAL, DATE, FRACTION, WORDS]))
+@given(text=st.text(max_size=20), looks=st.sampled_from([GENERAL, FRACTION, WORDS]))
 def test_any_text_can_be_typed(text: str, looks: NumberFormat):
     found = typed(text, looks)
     assert found is None or isinstance(found, (str, float, bool))
+
+
+@given(text=st.text(max_size=20) | st.from_regex(r"\d{1,4}([-/.])\d{1,2}(\1\d{1,4})?", fullmatch=True))
+@example("0/0")
+def test_a_cell_of_dates_takes_a_day_of_a_job_or_words_or_says_why_not(text: str):
+    try:
+        found = typed(text, DATE)
+    except ValueError as problem:
+        assert str(problem).startswith(
+            ("can be read as ", "needs its year", "is no day of", "is before the first day", "is a number, not")
+        )
+    else:
+        assert found is None or isinstance(found, (str, bool)) or found >= 0
+
+
+@pytest.mark.parametrize("text", ["14.3", "0", "5", "1e999", "2027", "80001", "50%", "-46024"])
+def test_a_number_that_counts_the_days_to_no_job_is_no_date(text: str):
+    problem = "needs its year in full" if text == "14.3" else "is a number, not a date: write a date as"
+    with pytest.raises(ValueError, match=f"^{problem}"):
+        typed(text, DATE)
+
+
+def test_numbers_that_are_days_and_times_of_day():
+    assert typed("20270314", DATE) == typed("2027-03-14", DATE) == typed("46460", DATE) == 46460
+    assert typed("0.5", NumberFormat("h:mm")) == 0.5
+    with pytest.raises(ValueError, match="^is before the first day that a cell can hold$"):
+        typed("1800-01-01", DATE)
 
 
 @given(value=st.floats(-1e12, 1e12).map(lambda value: round(value, 6)))

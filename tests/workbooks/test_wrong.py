@@ -52,6 +52,29 @@ def test_the_entry_is_told_before_what_follows_from_it(
     assert told(job).stops == [f"stop: {first}", f"stop: {fails} with it"]
 
 
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ({"dry_humidity": "130"}, "dry_humidity is 130.0: type a number of percent, 0 to 100: 18 means 18 %"),
+        ({"after_course": "2.5"}, "after_course is 2.5: type a whole number, 0 or more"),
+        ({"return_credit.1.1": "1100%"}, "return_credit.1.1 is 1100.0%: type a share such as 12 %"),
+    ],
+)
+def test_an_entry_with_which_no_check_fails_stops_nothing(job: Job, typed: dict[str, str], first: str):
+    job.type(typed)
+    assert isinstance(job["price"], float)
+    assert told(job).stops == []
+    assert told(job).looks[-1].startswith(f"look: {first}")
+
+
+def test_a_number_is_told_as_its_cell_shows_it_where_that_is_the_number(job: Job):
+    job.type({"profit": "1200.04%", "labor_rate": "-4.5"})
+    assert [stop.partition(":")[2].partition(":")[0] for stop in told(job).stops[:2]] == [
+        " labor_rate is -4.50",
+        " profit is 12.0004",
+    ]
+
+
 def test_of_a_call_with_several_readings_the_sentence_is_told(job: Job):
     job.type({"across.1": "104;104;120"})
     first, second = told(job).stops

@@ -1,6 +1,7 @@
 """What a sheet lets a person type, read from its file."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from openpyxl import Workbook as Writer
@@ -18,11 +19,11 @@ def words_at(cells: Area) -> list[Cell]:
     return [KNOWN[str(cells)], None]
 
 
-def said(tmp_path: Path, value: Cell, **rule: str) -> list[str]:
+def said(tmp_path: Path, value: Cell, **rule: Any) -> list[str]:
     book = Writer()
     sheet = book.active
     assert sheet is not None
-    told = DataValidation(error=SENTENCE, **rule)  # type: ignore[arg-type]
+    told = DataValidation(**{"error": SENTENCE, "showErrorMessage": True, **rule})  # type: ignore[arg-type]
     told.add("B2:B4")
     told.add("D9")
     sheet.add_data_validation(told)
@@ -71,6 +72,13 @@ def test_a_value_is_held_against_the_rule_of_its_cell(
 )
 def test_what_only_a_spreadsheet_program_can_tell_is_no_rule_here(tmp_path: Path, rule: dict[str, str]):
     assert said(tmp_path, "green", **rule) == []
+
+
+@pytest.mark.parametrize(
+    "how", [{"showErrorMessage": False}, {"errorStyle": "warning"}, {"errorStyle": "information"}]
+)
+def test_what_a_program_takes_all_the_same_breaks_no_rule(tmp_path: Path, how: dict[str, Any]):
+    assert said(tmp_path, 5.1, type="whole", operator="lessThan", formula1="4", **how) == []
 
 
 def test_of_many_words_the_sentence_of_the_file_is_told(tmp_path: Path):
