@@ -267,8 +267,9 @@ def _names(words: argparse.Namespace) -> int:
 
 
 def _fill(words: argparse.Namespace) -> int:
+    from sheetcalc.takeoff.papers import FIRMS_OWN, PAPERS
     from sheetcalc.workbooks.compute import opened
-    from sheetcalc.workbooks.fill import fill
+    from sheetcalc.workbooks.fill import fill, for_you_alone
     from sheetcalc.workbooks.summary import points
     from sheetcalc.xlsx.package import check_free
 
@@ -277,6 +278,8 @@ def _fill(words: argparse.Namespace) -> int:
     print(f"{filled.file} written: {words.form.name} with the values of {words.takeoff.name}")
     for name, where, value in filled.taken:
         print(f"  {name:<20} {where:<20} {value}")
+    if alone := for_you_alone(filled, FIRMS_OWN, PAPERS["bid"]):
+        print(f"  for you alone: {', '.join(alone)}; take that out before the form goes to the owner.")
     stops, looks = points(filled.report)
     for line in (*filled.told, *looks):
         print(f"  {line}")

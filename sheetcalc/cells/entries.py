@@ -104,7 +104,7 @@ def _plain_number(name: str, cell: Any, wanted: str) -> float:
 
 def _length(name: str, text: str, system: str) -> float:
     try:
-        typed = parse_length(text)
+        typed = parse_length(text, system == "metric")
     except NotReadable as problem:
         raise NotReadable(name, text, problem.rule) from None
     if typed.fraction and not typed.unit and system == "metric":

@@ -148,6 +148,11 @@ class Headless:
         """Cells that these cells depend on, themselves among them; all cells if that cannot be told."""
         return self._formulas.cells_behind(cells)
 
+    def uses(self, cell: Spot) -> list[Area]:
+        """Cells that the formula of a cell names; none if it has none or that cannot be told."""
+        anchor = self._formulas.anchor(cell)
+        return (anchor and self._formulas.uses(anchor)) or []
+
     def weights(self, entries: Iterable[Collection[Spot]]) -> list[int]:
         """How many of the formulas that answers needed depend on each of these groups of entries."""
         return [self._quick.weight(group) for group in entries]

@@ -98,7 +98,7 @@ STOPS = Table(
             "stop_half_fixture",
             "Every fixture has name, shape, width and place",
             "SUM({fixture_half[]})>0",
-            "Measure",
+            '=IF(SUM({fixture_half[]})=0,"Measure","Measure: fixture "&MATCH(1,{fixture_half[]},0))',
         ),
         _stop("stop_tongue", "Every board is wider than its face", 'COUNTIF({tongue:?},"<=0")>0', "Boards"),
         _stop(

@@ -12,3 +12,6 @@ PAPERS: dict[str, tuple[str, ...]] = {
 
 USUAL = ("scaffold", "saw", "yard", "bid")
 """Printed unless others are asked for: what the inside page says is not for the owner, nor for the yard."""
+
+FIRMS_OWN = ("Hours", "Price")
+"""Sheets with figures that are for the firm alone, but for what the bid shows of them."""

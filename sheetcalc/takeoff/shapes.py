@@ -137,7 +137,7 @@ SHEET = Sheet(
             (
                 "Name the ceiling in the first table of Measure and leave its readings blank. Type its corners here, one after the other, either way round.",
                 "Each corner: how far along the boards, from the line of the left-most corner; how far across, from the start wall. Two opposite corners are enough for a rectangle.",
-                "Under a slope measure up the slope. Gaps are taken off at every wall and around openings, square to them.",
+                "Under a slope measure up the slope. Gaps are taken off at every wall and around openings, square to them. Opening: blank for walls; 1, 2 and on for a skylight or a chimney.",
             )
         ),
         ENTRIES,

@@ -32,6 +32,11 @@ _PLAIN = re.compile(
     + r"\s*(?P<unit>\"|(?:in|inch|inches|mm|cm|m|met(?:er|re)s?|(?:milli|centi)met(?:er|re)s?)\b\.?)?"
 )
 _LONGEST_TEXT = 60
+_COMMA = re.compile(r"\d,\d")
+_SUCH_AS = (
+    "must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m",
+    "must be a length such as 4350, 435 cm or 4.35 m",
+)
 
 
 class TypedLength(NamedTuple):
@@ -50,13 +55,15 @@ def _spelled(sign: str) -> str:
 
 
 @lru_cache(maxsize=32768)
-def parse_length(text: str) -> TypedLength:
+def parse_length(text: str, metric: bool = False) -> TypedLength:
     """Read a typed length, or refuse it: nothing is ever guessed.
 
     Parameters
     ----------
     text : str
         Feet and inches, inches, or metric: ``14'-3 3/8"``, ``171.375``, ``4.35 m``.
+    metric : bool, optional
+        Give examples in metric to whoever typed what cannot be read.
 
     Returns
     -------
@@ -87,7 +94,7 @@ def parse_length(text: str) -> TypedLength:
         plain = "".join(map(_spelled, plain))
     plain = " ".join(plain.lower().replace("''", '"').split())
     if len(plain) > _LONGEST_TEXT or not plain.isascii():
-        raise refuse("must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m")
+        raise refuse(_SUCH_AS[metric])
     sign = -1 if plain.startswith("-") else 1
     plain = plain.removeprefix("-").lstrip()
     if found := _FEET.fullmatch(plain):
@@ -112,7 +119,9 @@ def parse_length(text: str) -> TypedLength:
             raise refuse("must not hold a fraction of a metric unit")
         short = "mm" if unit.startswith("mi") else "cm" if unit[0] == "c" else unit if unit == "mm" else "m"
         return TypedLength(sign * amount * _METRIC[short], "mm", False)
-    raise refuse("must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m")
+    if _COMMA.search(plain):
+        raise refuse("must hold no comma: decimals follow a point, as in 2.47 m")
+    raise refuse(_SUCH_AS[metric])
 
 
 def read_length(

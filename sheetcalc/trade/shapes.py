@@ -84,7 +84,9 @@ def _shape(
         {opening: _ring(corners) for opening, corners in rings.items() if opening is not None},
     )
     if not same(min(y for _, y in shape.ceiling), 0):
-        raise InputError("across", min(y for _, y in shape.ceiling), "must be 0 at the starting wall")
+        raise InputError(
+            "across", min(y for _, y in shape.ceiling), "must be 0 at the starting wall: take this off all"
+        )
     return shape
 
 
@@ -94,9 +96,13 @@ def _ring(corners: Sequence[tuple[float, float]]) -> Ring:
     if len(corners) > MOST_CORNERS:
         raise InputError("along", corners[-1][0], f"must hold {MOST_CORNERS} corners at most")
     ring = closed(corners)
+    for sides in zip(*corners, strict=True):
+        if same(min(sides), max(sides)):
+            raise InputError("along", corners[0][0], "must enclose an area: all corners lie in one line")
     where = crossed(ring)
     if where:
-        raise InputError("along", where[0], "must go round the walls in order: two of them cross or touch")
+        what = "this corner stands twice" if ring.count(where) > 1 else "two of them cross or touch"
+        raise InputError("along", where[0], f"must go round the walls in order: {what}")
     if not over(enclosed(ring), 0):
         raise InputError("along", ring[0][0], "must enclose an area")
     return ring

@@ -5,13 +5,14 @@ what does not fit is told, and where a value is missing the cell is emptied, so 
 """
 
 import os
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 from typing import NamedTuple
 
 from sheetcalc.cells.values import Cell, CellError
+from sheetcalc.hosts.formulas import within
 from sheetcalc.hosts.headless import Headless, HostProblem
 from sheetcalc.workbooks.compute import Report
 from sheetcalc.workbooks.formats import Formats
@@ -116,6 +117,36 @@ def fill(
     return work.filled
 
 
+def for_you_alone(filled: Filled, inside: Collection[str], shown_on: Iterable[str]) -> list[str]:
+    """List the single figures in a filled form that stand on inside sheets and are not shown to others.
+
+    Parameters
+    ----------
+    filled : Filled
+        The filled form.
+    inside : collection of str
+        Sheets of the takeoff with figures that are nobody else's.
+    shown_on : iterable of str
+        Sheets of it that others get.
+    """
+    report = filled.report
+    used = [
+        area
+        for title in shown_on
+        if (sheet := report.host.book.sheets.get(title))
+        for at in sheet.formulas
+        for area in report.host.uses((title, at))
+    ]
+    cells = {name: report.handles.area(name) for name, _, _ in filled.taken}
+    return [
+        name
+        for name, area in cells.items()
+        if area.size == 1
+        and area.sheet in inside
+        and not any(one.sheet == area.sheet and _overlap(one, area) for one in used)
+    ]
+
+
 class _Work:
     # One form on its way to being filled.
 
@@ -164,7 +195,22 @@ class _Work:
         close = get_close_matches(name.name.lower(), self._handles, n=3)
         hint = f"; close to it: {', '.join(close)}" if close else ""
         about = f"{name.name}: no name of {self.filled.report.file.name}, left alone{hint}"
-        self.filled.told.append(str(problem).rstrip(".") if "has no" in str(problem) else about)
+        about = str(problem).rstrip(".") if "has no" in str(problem) else about
+        old = self._typed_number(name.area) if close or "has no" in about else None
+        if old is None:
+            self.filled.told.append(about)
+        else:  # it may be meant for a name of the takeoff, and the number may be of an older job
+            self.filled.problems.append(f"{about}; {old} keeps its number")
+
+    def _typed_number(self, cells: Area) -> Area | None:
+        """Find the first number that is typed in these cells of the form."""
+        sheet = self.book.sheets.get(cells.sheet)
+        if sheet is None:
+            return None
+        for at in within(cells, frozenset(sheet.places())):
+            if isinstance(sheet.value(*at), float) and not sheet.computed(*at):
+                return Area(cells.sheet, *at, *at)
+        return None
 
     def _get(self, sheet: str, at: Place) -> Cell:
         value = self._host.get(sheet, address(*at))

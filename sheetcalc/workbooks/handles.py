@@ -222,8 +222,8 @@ def typed(text: str, looks: NumberFormat, *, date_1904: bool = False) -> Cell:
     ------
     ValueError
         The text is too long, a date that may mean several days, a number in a cell of dates that counts the
-        days to no year from about 1970 to 2119, or a number under 1 in a percent cell: programs take 0.1 for 10 % or for 0.1 %, as it is written (.1 or 0.1; Microsoft knowledge base,
-        Q138821).
+        days to no job, or a number under 1 in a percent cell: programs take 0.1 for 10 % or for 0.1 %, as it
+        is written (.1 or 0.1; Microsoft knowledge base, Q138821).
 
     Examples
     --------

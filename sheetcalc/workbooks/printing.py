@@ -19,10 +19,12 @@ from sheetcalc.xlsx.workbook import Workbook
 
 _ROW = re.compile(rb"(<(?:\w+:)?row\b)([^>]*?\sr=[\"'](\d+)[\"'][^>]*)")
 _HIDDEN = re.compile(rb"\shidden=(?:\"[^\"]*\"|'[^']*')")
-_HEIGHT = re.compile(rb"<row\b(?=[^>]*\sr=\"(\d+)\")[^>]*\sht=\"([\d.]+)\"")
-_WIDTH = re.compile(rb"<col\b(?=[^>]*\smin=\"(\d+)\")(?=[^>]*\smax=\"(\d+)\")[^>]*\swidth=\"([\d.]+)\"")
+_HEIGHT = re.compile(rb"<(?:\w+:)?row\b(?=[^>]*\sr=\"(\d+)\")[^>]*\sht=\"([\d.]+)\"")
+_WIDTH = re.compile(
+    rb"<(?:\w+:)?col\b(?=[^>]*\smin=\"(\d+)\")(?=[^>]*\smax=\"(\d+)\")[^>]*\swidth=\"([\d.]+)\""
+)
 _AREA = "_xlnm.Print_Area"
-_BREAKS = re.compile(rb"<(?:\w+:)?rowBreaks\b.*?</(?:\w+:)?rowBreaks>", re.DOTALL)
+_BREAKS = re.compile(rb"<((?:\w+:)?)rowBreaks\b.*?</\1rowBreaks>", re.DOTALL)
 
 
 def print_sheets(
@@ -74,7 +76,7 @@ def print_sheets(
             values = sheet.values_alone()
             if title in titles and (blank := blank_rows(book, title)):
                 values = _hidden(values, blank)
-                values = _BREAKS.sub(_page_ends(book, title, blank, values), values)
+                values = _broken(values, _page_ends(book, title, blank, values))
             book.package.change(sheet.part, values)
         book.print_only(titles)
         book.package.save(draft)
@@ -93,11 +95,28 @@ def _hidden(sheet: bytes, blank: Set[int]) -> bytes:
     return _ROW.sub(hidden, sheet)
 
 
-def _page_ends(book: Workbook, title: str, blank: Set[int], sheet: bytes) -> bytes:
-    """Say where pages end now that rows are hidden, so that no block loses its head."""
+def _broken(sheet: bytes, ends: Sequence[int] | None) -> bytes:
+    """Say where pages end instead of what the sheet says of it; None leaves that."""
+    if ends is None:
+        return sheet
+
+    def breaks(found: re.Match[bytes]) -> bytes:
+        prefix = found[1].decode()
+        each = "".join(f'<{prefix}brk id="{row}" max="16383" man="1"/>' for row in ends)
+        counts = f'count="{len(ends)}" manualBreakCount="{len(ends)}"'
+        return f"<{prefix}rowBreaks {counts}>{each}</{prefix}rowBreaks>".encode() if ends else b""
+
+    return _BREAKS.sub(breaks, sheet)
+
+
+def _page_ends(book: Workbook, title: str, blank: Set[int], sheet: bytes) -> list[int] | None:
+    """Find where pages end now that rows are hidden, so that no block loses its head.
+
+    None where the sheet does not say what of it is printed: then it is none that was laid out for paper here.
+    """
     area = next((name.area for name in book.names if name.name == _AREA and name.sheet == title), None)
     if area is None:
-        return b""
+        return None
     heights = {int(row): float(height) for row, height in _HEIGHT.findall(sheet)}
     held = {row for row, _ in book.sheets[title].places()} - blank
     blocks: list[tuple[int, float, float]] = []
@@ -113,11 +132,7 @@ def _page_ends(book: Workbook, title: str, blank: Set[int], sheet: bytes) -> byt
     wide = sum(widths.get(column, USUAL_WIDTH) for column in range(area.left, area.right + 1))
     paper = A4 if b'paperSize="9"' in sheet else LETTER
     room = page_room(wide, paper, landscape=b'orientation="landscape"' in sheet)
-    ends = page_ends(blocks, room + ROW_HEIGHT)  # nothing comes below the last block
-    if not ends:
-        return b""
-    breaks = "".join(f'<brk id="{row}" max="16383" man="1"/>' for row in ends)
-    return f'<rowBreaks count="{len(ends)}" manualBreakCount="{len(ends)}">{breaks}</rowBreaks>'.encode()
+    return page_ends(blocks, room + ROW_HEIGHT)  # nothing comes below the last block
 
 
 def blank_rows(book: Workbook, title: str) -> set[int]:

@@ -67,8 +67,8 @@ def _folded(report: Report, failing: Mapping[Spot, str]) -> Points:
 
     A wrong entry with which none fails stops nothing: the workbook has its price.
     """
-    wrong = wrong_entries(report.host, report.handles, failing)
     behind = {spot: report.host.behind([spot]) for spot in failing}
+    wrong = wrong_entries(report.host, report.handles, behind)
     stopping = [one for one in wrong if any(not one.spots.isdisjoint(cells) for cells in behind.values())]
     looks = [f"look: {one.sentence}" for one in wrong if one not in stopping]
     spots = {spot for one in stopping for spot in one.spots}

@@ -2,10 +2,11 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import cache, partial
 from typing import NamedTuple
 
+from sheetcalc.cells.units import inches
 from sheetcalc.cells.values import Cell, CellError
 from sheetcalc.compare import same
 from sheetcalc.errors import EntryError
@@ -18,8 +19,10 @@ from sheetcalc.workbooks.shown import shown
 from sheetcalc.xlsx.cells import number_text
 from sheetcalc.xlsx.formulas import Area, address
 
-_REFUSED = re.compile(r"(\w+)\b.*? is (.+?), but (.+)", re.DOTALL)
-_NUMBER = re.compile(r"(-?[\d.]+(?:e[+-]?\d+)?)(?: (?!cells)\S+)?")
+_REFUSED = re.compile(
+    r"(\w+)\b(?:, row (\d+))?(?:, column (\d+))?.*? is (not given|.+?), but (.+)", re.DOTALL
+)
+_NUMBER = re.compile(r"(-?[\d.]+(?:e[+-]?\d+)?)(?: (?!cells)(\S+))?")
 _LENGTHS = ("in", "mm")
 
 
@@ -30,31 +33,43 @@ class Wrong(NamedTuple):
     spots: frozenset[Spot]
 
 
-def wrong_entries(host: Headless, handles: Handles, failing: Iterable[Spot]) -> list[Wrong]:
+def wrong_entries(host: Headless, handles: Handles, failing: Mapping[Spot, Collection[Spot]]) -> list[Wrong]:
     """Find the entries because of which checks fail.
 
     Parameters
     ----------
     host, handles : Headless, Handles
         The computed workbook.
-    failing : iterable of Spot
-        The checks' cells.
+    failing : mapping of Spot to collection of Spot
+        The checks' cells, and for each the cells that it depends on.
 
     Returns
     -------
     list of Wrong
-        Those against the rules of the file itself, lengths that cannot be read, what a function refuses.
+        Those against the rules of the file itself, lengths that cannot be read, what a function refuses,
+        words that are looked up in vain.
     """
     found = against_rules(host, handles)
-    for spot in failing:
-        behind = host.behind([spot])
+    told: dict[str, int] = {}  # where each reason stands among them
+    for behind in failing.values():
         if not _explained(behind, found):
             found += unreadable(host, handles, behind)
-        if not _explained(behind, found):
-            error = next((at for at in sorted(behind) if isinstance(_value(host, at), CellError)), None)
-            if error and (why := host.reason(error[0], address(*error[1]))):
-                see = Wrong(f"{why} (see {Area(error[0], *error[1], *error[1])})", frozenset([error]))
-                found += refused(host, handles, why, behind) or [see]
+        if _explained(behind, found):
+            continue
+        errors = [at for at in sorted(behind) if isinstance(_value(host, at), CellError)]
+        begun = [at for at in errors if _begins(host, at)]
+        error = next((at for at in begun + errors if host.reason(at[0], address(*at[1]))), None)
+        if error is None:
+            found += looked_up(host, handles, begun)
+            continue
+        why = host.reason(error[0], address(*error[1]))
+        if why in told:
+            same_one = found[told[why]]
+            found[told[why]] = same_one._replace(spots=same_one.spots | {error})
+            continue
+        told[why] = len(found)
+        see = Wrong(f"{why} (see {Area(error[0], *error[1], *error[1])})", frozenset([error]))
+        found += refused(host, handles, why, behind, error) or [see]
     return found
 
 
@@ -81,15 +96,17 @@ def unreadable(host: Headless, handles: Handles, behind: Iterable[Spot]) -> list
         value = _value(host, spot)
         if not isinstance(value, str) or not value.strip() or spot not in owners:
             continue
-        if words(host.book, handles, owners[spot])[1] in _LENGTHS:
+        if (unit := words(host.book, handles, owners[spot])[1]) in _LENGTHS:
             try:
-                parse_length(value)
+                parse_length(value, unit == "mm")
             except EntryError as problem:
                 found[spot] = f"is {_typed(host, spot, value)}, but {problem.rule}"
     return _worded(host, handles, found)
 
 
-def refused(host: Headless, handles: Handles, why: str, behind: Iterable[Spot]) -> list[Wrong]:
+def refused(
+    host: Headless, handles: Handles, why: str, behind: Iterable[Spot], error: Spot | None = None
+) -> list[Wrong]:
     """Find the entry with the value that a call refuses, by the call's sentence.
 
     Parameters
@@ -97,20 +114,64 @@ def refused(host: Headless, handles: Handles, why: str, behind: Iterable[Spot]) 
     host, handles : Headless, Handles
         The computed workbook.
     why : str
-        The sentence: argument, its value as typed, the rule.
+        The sentence: argument, its row and column if it is of several cells, its value as typed, the rule.
     behind : iterable of Spot
         Cells among which the entry is.
+    error : Spot, optional
+        The cell that shows the error.
     """
     said = _REFUSED.fullmatch(why)
     if not said:
         return []
-    argument, now, rule = said.groups()
+    argument, row, column, now, rule = said.groups()
+    what = f"is {now}, but {rule}"
+    place = int(row or 1) - 1, int(column or 1) - 1
+    if row and error and (spot := _in_call(host, handles, error, argument, place)):
+        return _worded(host, handles, {spot: what})
     owners = handles.owners()
     alike = [spot for spot in _entries(host, behind) if spot in owners and _is(_value(host, spot), now)]
     named = [spot for spot in alike if owners[spot] == argument] or alike
+    if row and len(named) > 1:  # several hold that value: the call tells which row
+        named = [at for at in named if _place(handles.area(owners[at]), at) == place] or named
     if len({owners[spot] for spot in named}) > 1:  # the value alone does not tell which of them it is
         return []
-    return _worded(host, handles, dict.fromkeys(named, f"is {now}, but {rule}"))
+    return _worded(host, handles, dict.fromkeys(named, what))
+
+
+def _in_call(
+    host: Headless, handles: Handles, error: Spot, argument: str, place: tuple[int, int]
+) -> Spot | None:
+    """Find a cell of a column of entries that a formula with an error gives to an argument of that name."""
+    areas = host.uses(error)
+    named = [
+        area
+        for name in handles
+        if name == argument or name.endswith(f"_{argument}")
+        if (area := handles.area(name)) in areas
+    ]
+    if len(named) != 1 or place[0] > named[0].bottom - named[0].top:
+        return None
+    spot = named[0].sheet, (named[0].top + place[0], named[0].left + place[1])
+    return spot if _entries(host, [spot]) else None
+
+
+def looked_up(host: Headless, handles: Handles, begun: Iterable[Spot]) -> list[Wrong]:
+    """Find the words that formulas look up in vain, among the cells where errors begin."""
+    owners = handles.owners()
+    found: dict[Spot, str] = {}
+    for error in begun:
+        if _value(host, error) is CellError.NA:
+            lone = [(area.sheet, (area.top, area.left)) for area in host.uses(error) if area.size == 1]
+            words_in = {spot: _value(host, spot) for spot in _entries(host, lone) if spot in owners}
+            for spot, value in words_in.items():
+                if isinstance(value, str) and value:
+                    found[spot] = f"is “{value}”: there is none of that name"
+    return _worded(host, handles, found)
+
+
+def _begins(host: Headless, error: Spot) -> bool:
+    """Tell whether the formula with an error names no cell that has one itself."""
+    return not any(isinstance(value, CellError) for area in host.uses(error) for value in _held(host, area))
 
 
 def _worded(host: Headless, handles: Handles, found: Mapping[Spot, str]) -> list[Wrong]:
@@ -155,10 +216,20 @@ def _typed(host: Headless, spot: Spot, value: Cell) -> str:
 
 def _is(value: Cell, said: str) -> bool:
     """Tell whether a cell's value is the one that a sentence words, there with its unit."""
-    if isinstance(value, str):
-        return said == f"“{value}”"
+    if said == f"“{value}”":
+        return True
     number = _NUMBER.fullmatch(said)
+    if isinstance(value, str) and number:  # it may be a length, which arrives as a number
+        system = "metric" if number[2] == "mm" else "us"
+        try:
+            return same(*(inches(parse_length(text), system) for text in (value, number[1])))
+        except EntryError:
+            return False
     return isinstance(value, float) and number is not None and same(value, float(number[1]))
+
+
+def _place(cells: Area, spot: Spot) -> tuple[int, int]:
+    return spot[1][0] - cells.top, spot[1][1] - cells.left
 
 
 def _value(host: Headless, spot: Spot) -> Cell:
@@ -170,4 +241,6 @@ def _value(host: Headless, spot: Spot) -> Cell:
 def _held(host: Headless, cells: Area) -> list[Cell]:
     """Values of those cells that the file holds; none on a sheet that is not there."""
     sheet = host.book.sheets.get(cells.sheet)
-    return [_value(host, (cells.sheet, at)) for at in within(cells, frozenset(sheet.places()))] if sheet else []
+    return (
+        [_value(host, (cells.sheet, at)) for at in within(cells, frozenset(sheet.places()))] if sheet else []
+    )

@@ -7,6 +7,7 @@ other entries, their compressed data, order and dates are copied as they stand.
 import os
 import posixpath
 import shutil
+import stat
 import struct
 import tempfile
 import zipfile
@@ -23,6 +24,7 @@ MOST_PARTS = 5_000
 MOST_RATIO = 200  # unpacked to packed; sheet XML reaches 30 or so
 RATIO_MATTERS_FROM = 8 * 2**20
 
+_MAY_WRITE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
 _OLE = bytes.fromhex("d0cf11e0a1b11ae1")
 _LOCAL = struct.Struct("<4s5H3L2H")
 _CENTRAL = struct.Struct("<4s6H3L5H2L")
@@ -279,7 +281,9 @@ def check_free(path: Path, *, force: bool = False) -> None:
 
 
 def check_unlocked(path: Path) -> None:
-    """Raise FileProblem if a spreadsheet program has the file open, as its lock file beside it tells."""
+    """Raise FileProblem if nobody may write the file, or a program has it open, as its lock file tells."""
+    if path.exists() and not path.stat().st_mode & _MAY_WRITE:
+        raise FileProblem(f"{path.name} is read-only: give --output another name, or allow it to be changed.")
     for lock in (path.parent / f"~${path.name}", path.parent / f".~lock.{path.name}#"):
         if lock.exists():
             raise FileProblem(
@@ -354,6 +358,7 @@ def write_file(path: Path, data: bytes, like: Path) -> None:
                 out.flush()
                 os.fsync(out.fileno())
             shutil.copymode(like, temporary)
+            temporary.chmod(temporary.stat().st_mode | stat.S_IWUSR)  # a copy of what is read-only is not
             temporary.replace(path)
         finally:
             temporary.unlink(missing_ok=True)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from math import inf, nextafter
 
 from sheetcalc.cells.values import Cell
@@ -12,6 +13,7 @@ from sheetcalc.xlsx.package import read_xml
 
 _PART = re.compile(rb"<((?:\w+:)?dataValidations)[\s>].*?</\1\s*>", re.DOTALL)
 _MOST_WORDS = 12  # that a sentence lists
+_LISTED = "Choose one of the words in the list."
 
 Words = Callable[[Area], Sequence[Cell]]
 
@@ -60,7 +62,10 @@ class Rule:
         known = [word for word in listed if word]
         if not known or _text(value).lower() in {word.lower() for word in known}:
             return ""
-        return f"Choose from {', '.join(known)}" if len(known) <= _MOST_WORDS else self.sentence
+        if len(known) <= _MOST_WORDS:
+            return f"Choose from {', '.join(known)}"
+        close = get_close_matches(_text(value), known, n=3)
+        return f"Choose from the list; close to it: {', '.join(close)}" if close else self.sentence or _LISTED
 
 
 def _text(value: Cell) -> str:

@@ -170,7 +170,10 @@ def blank_row(job: Job, words: str) -> int:
             corners([(0, 0), (100, 100), (100, 0), (0, 100)]),
             "along, row 2, is 100 in, but must go round the walls",
         ),
-        (corners([(0, 5), (100, 90)]), "across, row 1, is 5 in, but must be 0 at the starting wall"),
+        (
+            corners([(0, 5), (100, 90)]),
+            "across, row 1, is 5 in, but must be 0 at the starting wall: take this off all",
+        ),
         (corners([(0, 0)]), "along, row 1, is 0 in, but must hold two corners"),
         (corners([(0, 0), (100, 90)]) | {"corner_across.2": "wide"}, "across, row 2, is “wide”, but must be"),
     ],

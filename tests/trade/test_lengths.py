@@ -128,11 +128,18 @@ def test_what_is_not_fully_recognised_is_refused(text):
         ("14.5' 3", "whole feet"),
         ("3 4/3", "proper fraction"),
         ("4 1/2 m", "metric unit"),
+        ("2,47 m", "no comma: decimals follow a point"),
+        ("half", "such as 14'-3 3/8\", 171 3/8 or 4.35 m"),
     ],
 )
 def test_the_rule_that_is_broken_is_named(text, rule):
     with pytest.raises(NotReadable, match=rule):
         parse_length(text)
+
+
+def test_in_a_metric_job_the_examples_are_metric():
+    with pytest.raises(NotReadable, match=r"such as 4350, 435 cm or 4\.35 m$"):
+        parse_length("half", True)
 
 
 def test_a_number_that_was_a_date_is_refused():

@@ -193,11 +193,12 @@ def test_corners_may_start_anywhere_and_go_either_way_round(function, turn):
     [
         ([0, 100, 0, 100], [0, 0, 50, 50], "cross or touch"),  # a bow tie
         ([0, 100, 100, 50, 0], [0, 0, 50, 0, 50], "cross or touch"),  # a corner on another wall
-        ([0, 100, 100, 100, 100, 0], [0, 0, 80, 80, 50, 50], "cross or touch"),  # a corner twice
+        ([0, 100, 100, 100, 100, 0], [0, 0, 80, 80, 50, 50], "this corner stands twice"),
         ([0, 100, 50, 100, 0], [0, 0, 0, 50, 50], "cross or touch"),  # back over the wall before
-        ([0, 100, 200], [0, 0, 0], "cross or touch"),  # all in one line
-        ([0, 100], [0, 0], "cross or touch"),
-        ([0, 0], [0, 100], "cross or touch"),
+        ([0, 100, 200], [0, 0, 0], "all corners lie in one line"),
+        ([0, 100], [0, 0], "all corners lie in one line"),
+        ([0, 0], [0, 100], "all corners lie in one line"),
+        ([0, 100, 200], [0, 50, 100], "cross or touch"),  # in one line aslant
         ([5], [0], "two corners"),
         ([-1, 100, 100], [0, 0, 50], "0 or more"),
         ([0, 100, 100], [1, 1, 50], "must be 0 at the starting wall"),

@@ -10,8 +10,9 @@ from small_files import MAIN, relations, sheet_xml, unpacked, workbook_parts, wr
 
 from sheetcalc.cells.values import CellError
 from sheetcalc.hosts.headless import HostProblem
+from sheetcalc.takeoff.papers import FIRMS_OWN, PAPERS
 from sheetcalc.workbooks.compute import Report, compute, opened
-from sheetcalc.workbooks.fill import Filled, fill
+from sheetcalc.workbooks.fill import Filled, fill, for_you_alone
 from sheetcalc.xlsx.formulas import area
 from sheetcalc.xlsx.package import Problem
 from sheetcalc.xlsx.workbook import Workbook
@@ -367,6 +368,23 @@ def test_unknown_names_are_told_with_close_ones(fill_in: Fill):
     assert filled.told[1:] == ["price has no row 7: it has 1 row"]
     assert value(filled, "B3") == "an older owner"
     assert filled.problems == []
+
+
+def test_an_old_number_under_a_name_that_may_be_mistyped_is_a_problem(fill_in: Fill):
+    cells = '<row r="3"><c r="B3"><v>9800</v></c></row>'
+    filled = fill_in({"prize": "Form!$B$3", "owner": "Form!$B$20"}, cells=cells)
+    (problem,) = filled.problems
+    assert problem.startswith("prize: no name of porch.xlsx, left alone; close to it: price")
+    assert problem.endswith("; Form!B3 keeps its number")
+    assert filled.told == []
+
+
+def test_figures_that_are_for_the_firm_alone_are_known(fill_in: Fill):
+    places = ("price", "hours_total", "owner", "option_price")
+    filled = fill_in(
+        {name: f"Form!$K${row}" for row, name in enumerate(places, 30)} | {"option_price": "Form!$L$30:$L$49"}
+    )
+    assert for_you_alone(filled, FIRMS_OWN, PAPERS["bid"]) == ["hours_total"]
 
 
 @pytest.mark.parametrize("means", ["#REF!", "Form!$B:$B", "Form!$B$3,Form!$B$5", "Gone!$A$1", "5"])

@@ -187,17 +187,25 @@ def test_any_text_can_be_typed(text: str, looks: NumberFormat):
     assert found is None or isinstance(found, (str, float, bool))
 
 
+_NO_DATE = (
+    "can be read as ",
+    "needs its year",
+    "is no day of",
+    "is before the first day",
+    "is a number, not",
+)
+
+
 @given(text=st.text(max_size=20) | st.from_regex(r"\d{1,4}([-/.])\d{1,2}(\1\d{1,4})?", fullmatch=True))
 @example("0/0")
 def test_a_cell_of_dates_takes_a_day_of_a_job_or_words_or_says_why_not(text: str):
+    refused, found = "", None
     try:
         found = typed(text, DATE)
     except ValueError as problem:
-        assert str(problem).startswith(
-            ("can be read as ", "needs its year", "is no day of", "is before the first day", "is a number, not")
-        )
-    else:
-        assert found is None or isinstance(found, (str, bool)) or found >= 0
+        refused = str(problem)
+    assert not refused or refused.startswith(_NO_DATE)
+    assert found is None or isinstance(found, (str, bool)) or found >= 0
 
 
 @pytest.mark.parametrize("text", ["14.3", "0", "5", "1e999", "2027", "80001", "50%", "-46024"])
@@ -210,7 +218,7 @@ def test_a_number_that_counts_the_days_to_no_job_is_no_date(text: str):
 def test_numbers_that_are_days_and_times_of_day():
     assert typed("20270314", DATE) == typed("2027-03-14", DATE) == typed("46460", DATE) == 46460
     assert typed("0.5", NumberFormat("h:mm")) == 0.5
-    with pytest.raises(ValueError, match="^is before the first day that a cell can hold$"):
+    with pytest.raises(ValueError, match="is before the first day that a cell can hold"):
         typed("1800-01-01", DATE)
 
 

@@ -204,10 +204,10 @@ def test_pages_end_where_blocks_end(tmp_path: Path, printer: Printer):
     # 11 in less margins of 0.6 and 0.75 in is 695 points: 250, 15, 300, 15 and 104 go in, 117 do not
     before, after = '<cols><col min="1" max="2" width="20"/></cols>', '<rowBreaks><brk id="3"/></rowBreaks>'
     area = '<definedName name="_xlnm.Print_Area" localSheetId="0">Job!$A$1:$B$90</definedName>'
-    for third, ends in ((8, []), (9, [46])):
+    for third, names, ends in ((8, area, []), (9, area, [46]), (10, "", [3])):  # without one they stay
         cells = block(3, 10, 25) + block(14, 32, 10, gone=2) + block(47, third, 13)
         path = tmp_path / f"{third}.xlsx"
-        write_parts(path, workbook_parts({"Job": sheet_xml(cells, before, after)}, names=area))
+        write_parts(path, workbook_parts({"Job": sheet_xml(cells, before, after)}, names=names))
         print_sheets(path, tmp_path / f"{third}.pdf", ["Job"], printer)
         given = Workbook(printer.profile / "given.xlsx")
         sheet = ET.fromstring(given.package.read(given.sheets["Job"].part))

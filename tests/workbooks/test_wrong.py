@@ -4,8 +4,11 @@ from pathlib import Path
 
 import pytest
 from jobs import Job
+from openpyxl import Workbook as Writer
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.datavalidation import DataValidation
 
-from sheetcalc.workbooks.compute import Report
+from sheetcalc.workbooks.compute import Report, compute
 from sheetcalc.workbooks.summary import Points, points
 
 LENGTH = "must be a length such as 14'-3 3/8\", 171 3/8 or 4.35 m"
@@ -73,6 +76,46 @@ def test_a_number_is_told_as_its_cell_shows_it_where_that_is_the_number(job: Job
         " labor_rate is -4.50",
         " profit is 12.0004",
     ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ({"fixture_ceiling.1": "Nowhere"}, "fixture_ceiling.1 is “Nowhere”: there is none of that name"),
+        (
+            {"gap.1": "60"},
+            "across.1.1 is 104.25 in, but must be over the two gaps together (Measure!B35: Across)",
+        ),
+        (
+            {"corner_along.1": "0", "corner_across.1": "0", "corner_along.2": "99", "corner_across.2": "80"}
+            | {"corner_across.2": ""},
+            "corner_across.2 is not given, but is needed beside what is filled (Shapes!C12: Across)",
+        ),
+    ],
+)
+def test_the_entry_is_found_where_no_sentence_names_it(job: Job, typed: dict[str, str], first: str):
+    job.type(typed)
+    one, follow = told(job).stops
+    assert one.startswith(f"stop: {first}")
+    assert follow.endswith(" with it")
+
+
+def test_a_list_on_a_sheet_that_is_gone_is_no_rule_and_a_long_one_is_read_once(tmp_path: Path):
+    book = Writer()
+    sheet = book.active
+    assert sheet is not None
+    for row in range(1, 4):
+        sheet.cell(row, 1, "fir")
+    sheet["Z9"] = "pine"
+    for words_at, cells in (("Old!$A$1:$A$9", "A1"), ("$Z$1:$Z$1048576", "A2:A3")):
+        rule = DataValidation(type="list", formula1=words_at, showErrorMessage=True)
+        rule.add(cells)
+        sheet.add_data_validation(rule)
+    for row, name in enumerate(("one", "two"), 1):
+        book.defined_names[name] = DefinedName(name, attr_text=f"Sheet!$A${row}")
+    book.save(tmp_path / "own.xlsx")
+    report = compute(tmp_path / "own.xlsx")
+    assert points(report).looks == ["look: two is “fir”: choose from pine (Sheet!A2)"]
 
 
 def test_of_a_call_with_several_readings_the_sentence_is_told(job: Job):

@@ -196,6 +196,17 @@ def test_a_file_open_elsewhere_is_not_written(file: Path, lock: str):
     assert held(file) is None
 
 
+def test_a_read_only_file_stays_and_its_copies_can_be_written(file: Path, tmp_path: Path):
+    book = entered(file, 1)
+    file.chmod(0o444)
+    with pytest.raises(FileProblem, match=r"^porch.xlsx is read-only: give --output another name"):
+        book.save()
+    assert held(file) is None
+    for value in (1, 2):
+        entered(file, value).save(tmp_path / "other.xlsx", force=True)
+    assert held(tmp_path / "other.xlsx") == 2
+
+
 def test_a_file_changed_meanwhile_is_not_overwritten(file: Path):
     book = entered(file, 1)
     entered(file, 2).save()

@@ -81,6 +81,9 @@ def test_what_a_program_takes_all_the_same_breaks_no_rule(tmp_path: Path, how: d
     assert said(tmp_path, 5.1, type="whole", operator="lessThan", formula1="4", **how) == []
 
 
-def test_of_many_words_the_sentence_of_the_file_is_told(tmp_path: Path):
-    many = ",".join(f"kind {number}" for number in range(13))
-    assert said(tmp_path, "fir", type="list", formula1=f'"{many}"') == [SENTENCE]
+def test_of_many_words_the_close_ones_are_told_or_the_sentence_of_the_file(tmp_path: Path):
+    many = '"' + ",".join([*map(str, range(12)), "pine, white"]) + '"'
+    assert said(tmp_path, "fir", type="list", formula1=many) == [SENTENCE]
+    assert said(tmp_path, "pin", type="list", formula1=many) == ["Choose from the list; close to it: pine"]
+    other = said(tmp_path, "fir", type="list", formula1=many, error="")
+    assert other == ["Choose one of the words in the list."]
