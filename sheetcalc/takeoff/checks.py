@@ -54,6 +54,11 @@ def _named(flag: str) -> str:
     return f'=IF({count}=0,"Measure","Measure: "&{first}&IF({count}>1," and "&{count}-1&" more",""))'
 
 
+def _of_corners(flag: str) -> str:
+    """Name the first ceiling by its corners that a check is about."""
+    return f'="Shapes"&IF(COUNTIF({{{flag}[]}},1)=0,"",": "&INDEX({{shape_name[]}},MATCH(1,{{{flag}[]}},0)))'
+
+
 def _short(column: str) -> str:
     """Test whether a column lacks a number in a row that is in use, or holds an error."""
     return f"OR(ISERROR(SUM({{{column}[]}})),COUNT({{{column}[]}})<{{ceilings_in_use}})"
@@ -89,8 +94,8 @@ STOPS = Table(
         _stop(
             "stop_corners",
             f"Corners make ceilings, {SHAPES} at most",
-            'OR(SUM({corner_half[]})>0,ISERROR(SUM({corner_no[]})),N({shapes_used?})>ROWS({shape_no[]}),COUNTIF({shape_problem[]},"?*")>COUNTIF({shape_problem[]},"ok"))',
-            "Shapes",
+            "OR(SUM({corner_half[]})>0,ISERROR(SUM({corner_no[]})),N({shapes_used?})>ROWS({shape_no[]}),SUM({no_ceiling[]})>0)",
+            _of_corners("no_ceiling"),
         ),
         _stop("stop_names", "No two ceilings have one name", "SUM({name_twice[]})>0", "Measure"),
         _stop("stop_fixtures", "Every fixture's ceiling is known", "ISERROR(SUM({fixture_no[]}))", "Measure"),
@@ -227,6 +232,12 @@ LOOKS = Table(
             "No course is narrowed to a sliver by a wall inside",
             'COUNTIF({run_narrowest[]},"<"&{sliver?})>0',
             "Shapes",
+        ),
+        _look(
+            "look_opening",
+            "Openings lie within the walls, apart from each other",
+            "SUM({opening_odd[]})>0",
+            _of_corners("opening_odd"),
         ),
         _look("look_size", "Every reading is of a likely size", "SUM({size_odd[]})>0", ODD_SIZE),
         _look("look_start", "Whatever is typed on Start counts", "{readings_idle?}+{rate_idle?}>0", IDLE),

@@ -78,7 +78,10 @@ PRICES = Lines(
         by_way(
             f"seen{BY_WAY}",
             "Smallest strip that shows",
-            of_each(f"MIN({{first_seen{way.end}[]}},{{last_seen{way.end}[]}})" for way in WAYS),
+            of_each(
+                f"MIN({{first_seen{way.end}[]}},{{last_seen{way.end}[]}},{{run_narrowest{way.end}[]}})"
+                for way in WAYS
+            ),
             kind=LENGTH,
         ),
         by_way(

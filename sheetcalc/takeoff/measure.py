@@ -280,7 +280,7 @@ ONE_CEILING = Lines(
             handle="last_wanted",
             label="Last course wanted",
             kind=LENGTH,
-            note="Its width as laid; as planned while blank.",
+            note="Its width as laid; as planned at each reading while blank.",
         ),
         Item(
             handle="tongue_allows",

@@ -261,6 +261,12 @@ FIGURES = Table(
         _of_ceiling("shape_jointed", "Jointed", "jointed", FLAG),
         Item(handle="ground", label="Area", kind=AREA, formula=f"=SHAPE_AREA({ALL_CORNERS},{{shape_no}})"),
         Item(
+            handle="opening_odd",
+            label="Openings overlap, or reach beyond the walls",
+            kind=FLAG,
+            formula=f'=N({{ground}}>SHAPE_AREA({ALL_CORNERS},{{shape_no}},"walls")-SHAPE_AREA({ALL_CORNERS},{{shape_no}},"openings")+{{whole_within}})',
+        ),
+        Item(
             handle="rim", label="Around", kind=LENGTH, formula=f"=SHAPE_PERIMETER({ALL_CORNERS},{{shape_no}})"
         ),
         Item(handle="run_count", label="Stretches", kind=COUNT, formula="=COUNT({run_length})"),
@@ -278,6 +284,7 @@ FIGURES = Table(
             label="Problem",
             formula=f'=IF({{shape_no}}>0,IF(ISERROR({{run_longest?}}),ENTRY_PROBLEM("COURSE_PIECES",{PIECES.replace("}", "?}").replace("[]?", "[]")}),"ok"),"")',
         ),
+        Item(handle="no_ceiling", label="Is none", kind=FLAG, formula='=N({shape_problem}<>"ok")'),
         Item(
             handle="shape_joints",
             label="End joints",

@@ -676,9 +676,9 @@ POLE = Lines(
         Item(handle="pole_last_shows", label="Last shows", formula="=INDEX({last_shows[]},{pole_no})"),
         Item(
             handle="smallest_shows",
-            label="Narrowest edge that shows, any ceiling",
+            label="Narrowest strip that shows, any ceiling",
             kind=LENGTH,
-            formula='=IF(COUNT({first_seen[]},{last_seen[]})=0,"",MIN({first_seen[]},{last_seen[]}))',
+            formula='=IF(COUNT({first_seen[]},{last_seen[]})=0,"",MIN({first_seen[]},{last_seen[]},{run_narrowest[]}))',
         ),
         Item(handle="pole_face", label="Face", kind=LENGTH, formula="=INDEX({face_of[]},{pole_no})"),
         Item(handle="pole_gap", label="Gap", kind=LENGTH, formula="=INDEX({gap_used[]},{pole_no})"),
@@ -691,12 +691,6 @@ POLE = Lines(
         Item(handle="pole_layout", label="Layout", formula="=INDEX({layout_used[]},{pole_no})"),
         Item(handle="pole_least", label="Least", kind=LENGTH, formula="=INDEX({least_used[]},{pole_no})"),
         Item(handle="pole_taper", label="Taper", formula="=INDEX({taper_used[]},{pole_no})"),
-        Item(
-            handle="last_wanted_used",
-            label="Last wanted",
-            kind=LENGTH,
-            formula='=IF({last_wanted?}="",INDEX({last[]},{pole_no}),READ_LENGTH({last_wanted?}))',
-        ),
         Item(handle="marks_kept", label="Marks kept", kind=COUNT, formula="=2*{pole_rows}"),
         Item(handle="pole_board", label="Choice", kind=COUNT, formula="=INDEX({board_no[]},{pole_no})"),
         Item(
@@ -751,12 +745,36 @@ OPEN = Lines(
     title="Half-way check, exact",
     items=(
         Item(
+            handle="last_planned",
+            label="Last as planned; its mean where no reading was taken",
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula='=IF({pole_across?}="",INDEX({last[]},{pole_no}),INDEX({here_last[]},{pole_no},{j}))',
+        ),
+        Item(
+            handle="last_wanted_used",
+            label="Last wanted",
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula='=IF({last_wanted?}="",{last_planned},READ_LENGTH({last_wanted?}))',
+        ),
+        Item(
+            handle="finish_planned",
+            label="Gap to leave there",
+            kind=LENGTH,
+            cells=3,
+            heads=ENDS,
+            formula='=IF({pole_across?}="",AVERAGE(INDEX({here_gap[]},{pole_no},0)),INDEX({here_gap[]},{pole_no},{j}))',
+        ),
+        Item(
             handle="open_exact",
             label="Open each course",
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula="=OPEN_PER_COURSE({still_to_cover},{courses_left},{pole_face},{last_wanted_used},{pole_finish_gap})",
+            formula="=OPEN_PER_COURSE({still_to_cover},{courses_left},{pole_face},{last_wanted_used},{finish_planned})",
         ),
     ),
 )

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby, pairwise
 from math import atan2, degrees, dist, fsum
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Literal, NamedTuple, get_args
 
 from sheetcalc.compare import over, round_down, same, settled
 from sheetcalc.errors import InputError, NotReadable, at_least, number, whole
@@ -22,6 +22,10 @@ from sheetcalc.trade.steps import beside
 __all__ = ["course_pieces", "shape_area", "shape_perimeter", "shape_size", "shape_walls"]
 
 MOST_CORNERS = 200  # more come from the wrong range, never from a tape
+
+Part = Literal["rest", "walls", "openings"]
+"""Which area of a ceiling with openings."""
+_PARTS = get_args(Part)
 
 Across = Annotated[Sequence[float], LENGTH, Beside("along")]
 Numbers = Annotated[Sequence[float | None], COUNT, Beside("along", blank=True)]
@@ -87,7 +91,15 @@ def _shape(
         raise InputError(
             "across", min(y for _, y in shape.ceiling), "must be 0 at the starting wall: take this off all"
         )
+    for opening, ring in shape.openings.items():
+        if same(_left(shape.ceiling, [ring]), enclosed(shape.ceiling)):
+            raise InputError("openings", opening, "must lie within the walls: none of it does")
     return shape
+
+
+def _left(ceiling: Ring, openings: Sequence[Ring]) -> float:
+    """Area that openings leave of a ceiling."""
+    return fsum(span.area for layer in slabs(ceiling, openings) for span in layer)
 
 
 def _ring(corners: Sequence[tuple[float, float]]) -> Ring:
@@ -114,6 +126,7 @@ def shape_area(
     openings: Numbers | None = None,
     ceilings: Numbers | None = None,
     ceiling: Count | None = None,
+    part: Part = "rest",
 ) -> Area:
     r"""Area of a ceiling from its corners, less the openings in it.
 
@@ -131,6 +144,8 @@ def shape_area(
         Number of the ceiling that each corner belongs to [-].
     ceiling : int, optional
         Number of this ceiling [-]: corners of other ceilings are left out.
+    part : {"rest", "walls", "openings"}, optional
+        What openings leave, all that the walls enclose, or the openings, each by itself and whole.
 
     Returns
     -------
@@ -141,15 +156,16 @@ def shape_area(
     ------
     InputError
         Walls that cross or touch each other, fewer than two corners or none at the starting wall, a negative
-        place.
+        place, an opening that lies wholly outside the walls.
     NotReadable
-        No corner of this ceiling, or a corner with one place only.
+        No corner of this ceiling, or a corner with one place only; another word for `part`.
 
     Notes
     -----
     .. math:: A = \tfrac{1}{2} \left| \sum (x_i y_{i+1} - x_{i+1} y_i) \right|
 
-    for the walls; what openings take is counted once where they overlap, and only inside the walls.
+    for the walls; what openings take is counted once where they overlap, and only inside the walls. The rest
+    is more than the walls less the openings where openings overlap or reach beyond the walls.
 
     References
     ----------
@@ -160,9 +176,15 @@ def shape_area(
     >>> shape_area([0, 192, 192, 96, 96, 0], [0, 0, 96, 96, 192, 192])
     192.0
     """
+    if part not in _PARTS:
+        raise NotReadable("part", part, f"must be {', '.join(_PARTS)}")
     shape = _shape(along, across, openings, ceilings, ceiling)
-    layers = slabs(shape.ceiling, [*shape.openings.values()])
-    return fsum(span.area for layer in layers for span in layer) / 144
+    rings = [*shape.openings.values()]
+    if part == "walls":
+        return enclosed(shape.ceiling) / 144
+    if part == "openings":
+        return fsum(map(enclosed, rings)) / 144
+    return _left(shape.ceiling, rings) / 144
 
 
 def shape_perimeter(

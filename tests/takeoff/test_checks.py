@@ -60,6 +60,13 @@ RAISED = {  # what to type into the demo job so that the point is raised
         "along.2": ";;",
         **by_corners([(0, 0), (140, 0), (140, 22), (70, 22), (70, 87), (0, 87)]),
     },
+    "look_opening": {  # a chimney that stands through the right wall
+        "across.2": ";;",
+        "along.2": ";;",
+        **by_corners([(0, 0), (140, 87), (130, 40), (150, 60)]),
+        "corner_opening.3": "1",
+        "corner_opening.4": "1",
+    },
     "look_trim": {"trim_last.2": "1/4"},
     "look_batches": {"along.1": "183.5;183.5;184 1/2"},
     "look_damp": {"meter_limit": "10"},

@@ -8,6 +8,7 @@ from jobs import Job
 import sheetcalc
 from sheetcalc.cells.values import CellError
 from sheetcalc.takeoff.measure import SHAPES
+from sheetcalc.takeoff.ways import WAYS
 
 STOCK, PRICES = [96, 120, 144, 168, 192], [16.9, 21.4, 26.2, 32.5, 39.9]
 RULES = {"bearing": 16, "stagger": 24, "least_piece": 24, "joint_price": 8, "kerf": 0.125, "end_trim": 0.5}
@@ -199,4 +200,28 @@ def test_a_shape_that_is_none_stops_the_price_and_says_why(job: Job, typed: dict
 def test_corners_that_belong_nowhere_stop_the_price(job: Job, typed: dict[str, str]):
     job.type(typed)
     assert job["price"] == CellError.NA
-    assert "Shapes" in [line[2] for line in job["stop_checks"] if line[1] == "stop"]
+    assert any(line[2].startswith("Shapes") for line in job["stop_checks"] if line[1] == "stop")
+
+
+NARROWED = [(0, 0), (192, 0), (192, 94), (96, 94), (96, 180), (0, 180)]  # its inner wall leaves a strip
+
+
+def test_the_smallest_strip_is_also_one_that_a_wall_inside_leaves(job: Job):
+    job.type(corners(NARROWED))
+    own = min(job.used("run_narrowest"))
+    assert own < min(job.used("first_seen") + job.used("last_seen"))
+    assert job["smallest_shows"] == own
+    ways = job["seen_by_way"]
+    for way in (WAYS[0], WAYS[3]):  # as measured and turned
+        strips = [min(job.used(what + way.end)) for what in ("first_seen", "last_seen", "run_narrowest")]
+        assert ways[way.number - 1] == min(strips)
+    assert ways[job["job_by_way"].index(1)] == own
+
+
+def test_openings_outside_or_upon_each_other_are_named(job: Job):
+    job.type(corners(L_SHAPE, [(120, 120), (150, 150)]))  # where the L has no ceiling
+    assert job["shape_state.1"].endswith("must lie within the walls: none of it does")
+    assert (job["stop_state.stop_corners"], job["stop_where.stop_corners"]) == ("stop", "Shapes: Back porch")
+    job.take_back()
+    job.type(corners(L_SHAPE, [(20, 40), (50, 60)], [(40, 50), (60, 70)]))
+    assert (job["look_state.look_opening"], job["look_where.look_opening"]) == ("look", "Shapes: Back porch")

@@ -107,12 +107,25 @@ def test_an_opening_parts_the_courses_and_keeps_its_gap():
 
 
 def test_openings_count_once_and_only_inside_the_walls():
-    area = shape_area(
-        along=[0, 120, 12, 36, 24, 48, 108, 132],
-        across=[0, 96, 12, 36, 12, 36, 0, 24],
-        openings=[None, None, 1, 1, 2, 2, 3, 3],
-    )
-    assert area == pytest.approx((120 * 96 - 36 * 24 - 12 * 24) / 144, rel=1e-12)
+    corners = {
+        "along": [0, 120, 12, 36, 24, 48, 108, 132],
+        "across": [0, 96, 12, 36, 12, 36, 0, 24],
+        "openings": [None, None, 1, 1, 2, 2, 3, 3],
+    }
+    assert shape_area(**corners) == pytest.approx((120 * 96 - 36 * 24 - 12 * 24) / 144, rel=1e-12)
+    assert shape_area(**corners, part="walls") == 120 * 96 / 144
+    assert shape_area(**corners, part="openings") == 3 * 24 * 24 / 144
+    with pytest.raises(NotReadable, match="rest, walls, openings"):
+        shape_area(**corners, part="holes")
+
+
+def test_an_opening_outside_the_walls_is_refused():
+    corners = {"along": [0, 120, 12, 36, 120, 140], "across": [0, 96, 12, 36, 40, 60]}
+    openings = [None, None, 1, 1, 2, 2]  # the second one touches the wall from outside
+    for function in (shape_area, shape_perimeter, shape_walls):
+        with pytest.raises(InputError, match=r"openings.*2.*within the walls"):
+            function(**corners, openings=openings)
+    assert shape_area([0, 120, 110, 120], [0, 96, 40, 60], openings=[None, None, 1, 1]) > 0  # from inside
 
 
 def test_first_gap_where_boards_start_and_finish_gap_where_they_end():
