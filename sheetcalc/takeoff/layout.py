@@ -1,6 +1,6 @@
 """Layout: courses, rips and marks of every ceiling, for the saw and the scaffold."""
 
-from sheetcalc.kinds import COUNT
+from sheetcalc.kinds import COUNT, TEXT
 from sheetcalc.takeoff.measure import ENDS
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
@@ -12,6 +12,9 @@ BLOCK = (
 
 MAYBE = BLOCK.replace("}", "?}")
 """The same without guards, for a note that says what is wrong."""
+
+LONGEST = '=IF(COUNTIF({batches[]},">1")=0,"","longest: the walls at the board ends run apart. Pieces add up to the longest course; trim the last of each course to the wall less the gap")'
+"""What to do where the courses of a ceiling are not of one length."""
 
 POLE_ROWS = 60  # marks in each of the two stretches of the story pole
 
@@ -103,7 +106,8 @@ COURSES = Table(
         Item(
             handle="layout_cut",
             label="Length to cover",
-            formula='=IF({shaped}=1,"see Shapes",FEET_INCHES({cut}))',
+            formula='=IF({shaped}=1,"see stretches",IF({batches}>1,"longest "&FEET_INCHES({stock_for}),FEET_INCHES({cut})))',
+            width=14,
         ),
         Item(
             handle="layout_note",
@@ -173,7 +177,7 @@ CHOSEN = Lines(
         Item(
             handle="joint_words",
             label="End joints",
-            formula='=IF({pole_shaped}=1,"its courses and boards stand on Shapes",{joints_said})',
+            formula='=IF({pole_shaped}=1,"see its stretches, below",{joints_said})',
         ),
         Item(
             handle="pole_others",
@@ -257,12 +261,38 @@ JOINTS = Table(
     ),
 )
 
+STRETCHES = Table(
+    handle="stretches",
+    title="Stretches from the left, between long points and between short points",
+    like="shape_courses",
+    columns=(
+        Item(
+            handle="stretch_course",
+            label="Course, and its boards where joined",
+            formula='={run_course_shown}&IF({run_boards_shown?}="","",":  "&{run_boards_shown?})',
+            width=40,
+        ),
+        Item(handle="stretch", label="Stretch", kind=COUNT, formula="={run_piece_shown}"),
+        *(
+            Item(handle=f"stretch_{what}", label=label, kind=kind, formula=f"={{run_{what}_shown?}}")
+            for what, label, kind in (
+                ("start", "Starts at", TEXT),
+                ("length", "Length", TEXT),
+                ("short", "Short points", TEXT),
+                ("width", "Width", WORDED),
+                ("narrow", "Narrowest", WORDED),
+            )
+        ),
+    ),
+)
+
 SHEET = Sheet(
     title="Layout",
     holds="Courses, rips and marks, wall by wall.",
     blocks=(
         JOB,
         COURSES,
+        Text((LONGEST,)),
         WALLS,
         EDGES,
         CROSSED,
@@ -278,6 +308,8 @@ SHEET = Sheet(
         POLE,
         Text(('=IF({pole_jointed}=1,{pole_name}&": end joints","")',), "head"),
         JOINTS,
+        Text(('={shape_shown}&": every stretch of its courses"',), "head"),
+        STRETCHES,
     ),
     landscape=True,
     columns=11,

@@ -7,7 +7,8 @@ from sheetcalc.workbooks.systems import both
 CEILINGS = 12
 FIXTURES = 24
 SHAPES, SHAPE_WALLS = 3, 24  # ceilings by their corners; walls of one of them
-ENDS = ("left", "middle", "right")
+ENDS = ("left", "middle", "right")  # where readings across the boards are taken
+WALLS = ("start wall", "middle", "far wall")  # and those along them
 
 JOB = Lines(
     title="The job",
@@ -143,8 +144,8 @@ ALONG = Table(
     like="ceilings",
     columns=(
         Item(handle="along_name", label="Ceiling", formula="={name_used}"),
-        Item(handle="along", label="Along", kind=LENGTH, cells=3, heads=ENDS, needed=True),
-        Item(handle="along_read", label="Read as", formula="=FEET_INCHES({along})", cells=3, heads=ENDS),
+        Item(handle="along", label="Along", kind=LENGTH, cells=3, heads=WALLS, needed=True),
+        Item(handle="along_read", label="Read as", formula="=FEET_INCHES({along})", cells=3, heads=WALLS),
         Item(
             handle="first_framing",
             label="First framing, left wall to its centre",

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from sheetcalc.kinds import COUNT, LENGTH, NUMBER
 from sheetcalc.takeoff.layout import POLE_ROWS
-from sheetcalc.takeoff.measure import ENDS, FIXTURES, SHAPE_WALLS
+from sheetcalc.takeoff.measure import ENDS, FIXTURES, SHAPE_WALLS, WALLS
 from sheetcalc.trade.drawing import FRAME, ROUND_BY
 from sheetcalc.workbooks.declare import Answer, Chart, Item, Line, Lines, Series, Sheet, Table, Text
 
@@ -57,7 +57,7 @@ READINGS = Lines(
             label=way.capitalize(),
             kind=LENGTH,
             cells=3,
-            heads=ENDS,
+            heads=tuple(f"{across}, {along}" for across, along in zip(ENDS, WALLS, strict=True)),
             formula=f"=INDEX({{{way}_used[]}},{{pole_no}},{{j}})",
         )
         for way in ("along", "across")

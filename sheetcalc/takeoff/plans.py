@@ -540,6 +540,12 @@ SET = Table(
             label="Ceilings",
             formula='=IF({setting_alike}=0,"",INDEX({name_used[]},MATCH({setting_plan}&" "&ROUND({setting_length}/{saw_step},0),{plain_of[]},0)))&IF({setting_alike}>1," and "&{setting_alike}-1&" more","")',
         ),
+        Item(  # those of one length together: some may be square all the same
+            handle="setting_angled",
+            label="What short points take off stretches of that length",
+            kind=LENGTH,
+            formula="=SUMIFS({run_length[]},{run_length[]},{setting_length})-SUMIFS({run_short[]},{run_length[]},{setting_length})",
+        ),
         Item(
             handle="setting_joined",
             label="Jointed ceilings",

@@ -1,6 +1,7 @@
 """Saw: for the person who cuts: stop block, boards cut alike, fence settings, offcuts worth keeping."""
 
 from sheetcalc.kinds import COUNT
+from sheetcalc.takeoff.layout import LONGEST
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
@@ -32,7 +33,12 @@ SETTINGS = Table(
     title="Stop block: longest first, every length set once",
     like="setting_list",
     columns=(
-        Item(handle="setting_for", label="For", formula="={setting_names?}&{setting_joined?}", width=34),
+        Item(
+            handle="setting_for",
+            label="For",
+            formula='={setting_names?}&{setting_joined?}&IF({setting_angled}>{saw_step},", angled","")',
+            width=34,
+        ),
         Item(
             handle="setting_at_stop",
             label="Set the stop to",
@@ -190,8 +196,9 @@ SAWING = Table(
         Item(
             handle="sawing_cut",
             label="Length to cover",
-            formula='=IF({shaped}=1,"see Shapes",INCH_FRACTION({cut}))',
+            formula='=IF({shaped}=1,"see Layout"&IF(INDEX({shape_angled[]},{shape_order?})=1,": angled ends",""),IF({batches}>1,"longest "&INCH_FRACTION({stock_for}),INCH_FRACTION({cut})))',
             kind=WORDED,
+            width=16,
         ),
         Item(
             handle="batches_needed",
@@ -202,17 +209,17 @@ SAWING = Table(
         ),
         Item(
             handle="first_fence",
-            label="First: fence",
-            formula='=IF({first_edge}="nothing","",IF({first_high}-{first_low}>{dust},"taper "&INCH_FRACTION({first_low})&" to "&INCH_FRACTION({first_high}),INCH_FRACTION({fence_first})))',
+            label="First: fence, or taper left / middle / right",
+            formula='=IF({first_edge}="nothing","",IF({first_taper?}="",INCH_FRACTION({fence_first}),"taper "&{first_taper?}))',
             kind=WORDED,
-            width=22,
+            width=26,
         ),
         Item(
             handle="last_fence",
-            label="Last: fence",
-            formula='=IF({last_edge}="nothing","",IF({last_high}-{last_low}>{dust},"taper "&INCH_FRACTION({last_low})&" to "&INCH_FRACTION({last_high}),INCH_FRACTION({fence_last})))',
+            label="Last: fence, or taper left / middle / right",
+            formula='=IF({last_edge}="nothing","",IF({last_taper?}="",INCH_FRACTION({fence_last}),"taper "&{last_taper?}))',
             kind=WORDED,
-            width=22,
+            width=26,
         ),
     ),
 )
@@ -223,13 +230,20 @@ SHEET = Sheet(
     blocks=(
         JOB,
         SETTINGS,
+        Text(
+            (
+                '=IF(COUNTIF({shape_angled[]},1)=0,"","angled: from long point to long point; some ends are cut at an angle, or notched. The stretches on Layout give each with its short points")',
+            )
+        ),
         ALIKE,
         SPARES,
         SAWING,
+        Text((LONGEST,)),
         TRIM,
         Text(
             (
                 "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width).",
+                "Taper: no fence makes one. Mark its width, tongue left out, at both ends, left and right seen from the start wall, and cut along the line with a taper sled or a guided saw, never freehand at the table saw.",
                 "Push stick, eye and hearing protection; guard and riving knife in place. Unplug the saw before you change the blade.",
                 "Collect the dust and wear a respirator. Prime every cut end and ripped edge before it goes up.",
                 "Trial-cut and measure the first piece of every setting; the saw's manual decides.",

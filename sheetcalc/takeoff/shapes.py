@@ -76,7 +76,7 @@ SHOWN = Lines(
         Item(
             handle="shape_wanted",
             label="Ceiling",
-            note="Its name; the first one with corners while blank.",
+            note="Its name, for Layout too. While blank that of the story pole (Measure) if it has corners, or the first; sheetcalc draw gives all.",
         ),
         Item(
             handle="shape_shown",
@@ -167,10 +167,15 @@ RULES = Lines(
         Item(handle="rim_rows_kept", label="Walls kept of each", kind=COUNT, formula=f"={SHAPE_WALLS}"),
         Item(handle="shapes_used", label="Ceilings with corners", kind=COUNT, formula="=SUM({shaped[]})"),
         Item(
+            handle="shape_usual",
+            label="Shown on Shapes and Layout, unless another is wanted",
+            formula='=IF({shapes_used}=0,"",IF(COUNTIF({pole_shaped?},1)=1,{pole_name?},{shape_name.1?}))',
+        ),
+        Item(
             handle="shape_row",
-            label="Shown on Shapes",
+            label="Shown there",
             kind=COUNT,
-            formula='=IF({shapes_used}=0,"",IF({shape_wanted?}="",1,MATCH({shape_wanted?},{shape_name[]},0)))',
+            formula='=IF({shapes_used}=0,"",MATCH(IF({shape_wanted?}="",{shape_usual},{shape_wanted?}),{shape_name[]},0))',
         ),
         *(
             Item(
@@ -271,6 +276,12 @@ FIGURES = Table(
         ),
         Item(handle="run_count", label="Stretches", kind=COUNT, formula="=COUNT({run_length})"),
         Item(handle="run_total", label="Their length", kind=LENGTH, formula="=SUM({run_length})"),
+        Item(
+            handle="shape_angled",
+            label="Ends cut at an angle, or notched",
+            kind=FLAG,
+            formula="=N({run_total}-SUM({run_short})>{saw_step})",
+        ),
         Item(handle="run_longest", label="Longest", kind=LENGTH, formula="=MAX({run_length})"),
         Item(handle="run_slimmest", label="Narrowest", kind=LENGTH, formula="=MIN({run_narrowest})"),
         Item(

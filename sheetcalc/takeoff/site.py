@@ -1,9 +1,8 @@
 """Site: an empty sheet to carry to the measuring; it holds no entries and no formulas."""
 
+from sheetcalc.takeoff.measure import ENDS, WALLS
 from sheetcalc.workbooks.declare import Ruled, Sheet, Text
 from sheetcalc.workbooks.systems import both
-
-ENDS = ("left", "middle", "right")
 
 SHEET = Sheet(
     title="Site",
@@ -26,7 +25,7 @@ SHEET = Sheet(
             heads=(
                 "Ceiling",
                 *(f"Across, {end}" for end in ENDS),
-                *(f"Along, {end}" for end in ENDS),
+                *(f"Along, {wall}" for wall in WALLS),
                 "Diagonal one",
                 "Diagonal two",
                 both("Rise in 12", "Rise in 100"),

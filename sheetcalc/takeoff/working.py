@@ -9,7 +9,7 @@ from sheetcalc.takeoff.bid import PROMISES, SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.entries import assumed, entries_checked
 from sheetcalc.takeoff.layout import BLOCK, MAYBE, POLE_ROWS
-from sheetcalc.takeoff.measure import CEILINGS, ENDS
+from sheetcalc.takeoff.measure import CEILINGS, ENDS, WALLS
 from sheetcalc.takeoff.plans import JOINT_RULES, KEEP_CLEAR, ONE_CEILING
 from sheetcalc.workbooks.declare import FLAG, Answer, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
@@ -162,7 +162,7 @@ READINGS = Table(
             label="Along",
             kind=LENGTH,
             cells=3,
-            heads=ENDS,
+            heads=WALLS,
             formula='=CHOOSE({reads_from},IF({along?}="","",SLOPE_LENGTH({along?},{rise_along})),CHOOSE({j},{along_one_used?},{along_two_used?},""),CHOOSE({j},{shape_along?},"",""))',
         ),
     ),
@@ -313,6 +313,15 @@ def _joints(name: str, column: str) -> str:
     """Ask one of the joint functions of each ceiling that has end joints; all share one solve."""
     asked = f"{name}({ONE_CEILING},,{{courses}},,,{KEEP_CLEAR},{{n}})"
     return f"=IF({{jointed}}=1,{_or_shape(column, asked)},0)"
+
+
+def _each_reading(widths: str) -> str:
+    """Word the widths of one row, left to right, of the readings that were taken."""
+    found = "&".join(
+        f'IF(INDEX({{{widths}:}},{at})="",""," / "&INCH_FRACTION(INDEX({{{widths}:}},{at})))'
+        for at in (1, 2, 3)
+    )
+    return f"MID({found},4,99)"
 
 
 FIGURES = Table(
@@ -579,29 +588,13 @@ FIGURES = Table(
             kind=LENGTH,
             formula='=FENCE_SETTING({last},{tongue_of},"last")',
         ),
-        Item(
-            handle="first_low",
-            label="Fence, first, least",
-            kind=LENGTH,
-            formula="=MIN({here_first:})+{fence_first}-{first}",
-        ),
-        Item(
-            handle="first_high",
-            label="Fence, first, most",
-            kind=LENGTH,
-            formula="=MAX({here_first:})+{fence_first}-{first}",
-        ),
-        Item(
-            handle="last_low",
-            label="Fence, last, least",
-            kind=LENGTH,
-            formula="=MIN({here_last:})+{fence_last}-{last}",
-        ),
-        Item(
-            handle="last_high",
-            label="Fence, last, most",
-            kind=LENGTH,
-            formula="=MAX({here_last:})+{fence_last}-{last}",
+        *(
+            Item(
+                handle=f"{edge}_taper",
+                label=f"Widths of a tapered rip, {edge}",
+                formula=f'=IF(MAX({{here_{edge}:}})-MIN({{here_{edge}:}})>{{dust}},{_each_reading(f"here_{edge}")},"")',
+            )
+            for edge in ("first", "last")
         ),
         Item(
             handle="layout_problem",

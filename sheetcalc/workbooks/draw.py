@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from pathlib import Path
 from typing import Literal, cast
 
@@ -19,7 +20,7 @@ from sheetcalc.trade.lengths import (
     millimetre_words,
     parse_length,
 )
-from sheetcalc.trade.shapes import laid
+from sheetcalc.trade.shapes import CoursePiece, course_pieces, laid
 from sheetcalc.workbooks.compute import Report, opened
 from sheetcalc.workbooks.handles import HandleProblem
 from sheetcalc.workbooks.paint import Page, Ring, Stroke, Words, pdf, svg, text_width
@@ -36,10 +37,13 @@ SCALES = {
 BAR = {"us": 48.0, "metric": 1000 / 25.4}
 MARGIN = 36.0
 POLE = 104.0  # width of the story pole with its figures
+STRETCHES = "Courses: stretches from the left (short points)"
+LISTED = 8.6  # from line to line of the stretches beside a plan
 JOINT = 6.8  # size of the figures of end joints
 MARKED = 7.0  # least distance between the figures of the story pole
 TINT = "E1EBEA"
 SEEN = "Like a floor plan: the start wall behind you, left is left. Held up to the ceiling it is mirrored."
+TRIM = "trim the last piece of each to the wall less the gap."
 CAUTIONS = (
     "Measure and mark from the figures, never from the drawing.",
     "Fans and heavy lights hang from framing or a listed box, never from the boards; "
@@ -68,6 +72,7 @@ class Ceiling:
     readings: tuple[list[float], list[float]]  # along, across
     corners: list[tuple[float, float, float | None]]  # along, across, number of the opening
     laying: tuple[float, float, float, str, float, float, str]  # face to taper
+    step: float  # of the saw
     cut: str
     pieces: tuple[list[float], list[float]]  # course of each, and where it starts
     fixtures: list[tuple[str, Fixture, str]]  # name, opening, courses cut
@@ -129,11 +134,11 @@ class _Takeoff:
 
     def feet(self, length: float) -> str:
         """Word a length as a tape shows it: feet and inches, or millimetres."""
-        return _millimetres(length) if self.system == "metric" else feet_inches(length)
+        return millimetre_words(length) if self.system == "metric" else feet_inches(length)
 
     def fraction(self, length: float) -> str:
         """Word a width: inches, or millimetres."""
-        return _millimetres(length) if self.system == "metric" else inch_fraction(length)
+        return millimetre_words(length) if self.system == "metric" else inch_fraction(length)
 
     def rows(self, handle: str) -> list[list[Cell]]:
         value = self.report.value(handle)
@@ -186,6 +191,7 @@ class _Takeoff:
             (readings("along_used"), readings("across_used")),
             list(self._corners(row)),
             (*laying, length("least_used"), take_up or 0.0, text("taper_used")),
+            self.inches(self._used("saw_step")) or 0.0,
             text("layout_cut"),
             self._pieces(row, name),
             list(self._fixtures(row)),
@@ -270,26 +276,44 @@ class _Sheet:
             if ceiling.corners:
                 xs, ys, openings = map(list, zip(*ceiling.corners, strict=True))
                 self.plan = drawn_by_corners(laid(xs, ys, *block[:-1], openings), face)
+                self.pieces = course_pieces(xs, ys, *block[:-1], openings, cut_step=ceiling.step)
             else:
+                self.pieces = list[CoursePiece]()
                 self.plan = drawn(along, across, *block)
             self.joints = joints(self.plan, *ceiling.pieces)
         except EntryError as wrong:
             raise HandleProblem(f"{ceiling.name} cannot be drawn: {wrong}.") from None
+        self.stretches = self._stretches()
         self.listed = -(-len(ceiling.fixtures) // 2)  # lines of the list of fixtures
         top = 110.0
         bottom = self.high - MARGIN - 52 - (14 + 9 * self.listed if self.listed else 0)
         left = MARGIN + POLE
-        room = self.wide - MARGIN - left, bottom - 22 - top
+        wide, high = self.wide - MARGIN - left, bottom - 22 - top
         xs, ys = zip(*self.plan.walls, strict=True)
         size = max(xs), max(ys) - min(ys)
-        scales = SCALES[takeoff.system]
-        fits = [
-            s for s in scales if all(side * 72 / s <= most for side, most in zip(size, room, strict=True))
-        ]
-        self.ratio = fits[0] if fits else scales[-1]
+        # stretches stand where they leave more room: in columns beside the plan, or below it
+        self.column = max(
+            text_width(STRETCHES, 7) + 14, *(text_width(words, 7) + 50 for _, words in self.stretches), 0
+        )
+        listed = len(self.stretches)
+        most = int(high / LISTED) - 1
+        beside = -(-listed // most)
+        below = max(1, int((self.wide - 2 * MARGIN) / self.column))
+        lines = min(-(-listed // below), most // 2)
+        narrow = self._ratio(size, (wide - beside * self.column, high))
+        low = self._ratio(size, (wide, high - (LISTED * (lines + 2) if lines else 0)))
+        self.beside = narrow <= low and beside * self.column <= wide / 2
+        self.ratio = narrow if self.beside else low
+        self.columns, self.lines = (beside, most) if self.beside else (below, lines)
         self.scale = 72 / self.ratio
         self.left = left
         self.top, self.foot = top, top + size[1] * self.scale  # the far wall and the starting one
+
+    def _ratio(self, size: tuple[float, float], room: tuple[float, float]) -> int:
+        """Find the largest scale at which the ceiling fits into a room, or the smallest there is."""
+        scales = SCALES[self.takeoff.system]
+        fits = (s for s in scales if all(a * 72 / s <= most for a, most in zip(size, room, strict=True)))
+        return next(fits, scales[-1])
 
     def at(self, point: Point | tuple[float, float]) -> tuple[float, float]:
         x, y = point
@@ -306,6 +330,7 @@ class _Sheet:
             *self._fixtures(),
             *self._pole(),
             *self._walls(),
+            *self._listed(),
             *self._below(),
         ]
         says = (
@@ -356,12 +381,15 @@ class _Sheet:
     def _cut(self) -> str:
         """Word how long boards are, and where end joints are counted from."""
         ceiling = self.ceiling
+        longest = ceiling.cut.startswith("longest")  # so Layout says where the walls at the ends run apart
         if not self.joints:
-            cut = "the lengths stand on the sheet Shapes" if ceiling.corners else f"cut to {ceiling.cut}"
-            return f"One board a {'stretch' if ceiling.corners else 'course'}, {cut}."
+            if ceiling.corners:
+                return "One board a stretch: the lengths are listed, between long points."
+            return f"One board a course, {f'{ceiling.cut}: {TRIM}' if longest else f'cut to {ceiling.cut}.'}"
         gap = f"where the boards start, {self.takeoff.fraction(self.plan.boards_from)} off the left wall"
         origin = "the line of the left-most corner" if ceiling.corners else gap
-        return f"{len(self.joints)} end joints: figures are from {origin}."
+        trim = f" Pieces add up to the longest course: {TRIM}" if longest else ""
+        return f"{len(self.joints)} end joints: figures are from {origin}.{trim}"
 
     def _courses(self) -> Iterator[Stroke]:
         for board in self.plan.boards:
@@ -456,6 +484,45 @@ class _Sheet:
         yield Words((right, self.foot + 10), "right end", 7.5, side="end")
         yield Words((self.left, self.foot + 20), SEEN, 7.5)
 
+    def _stretches(self) -> list[tuple[str, str]]:
+        """Word the stretches of each course, courses alike in one line, and openings after them."""
+        feet = self.takeoff.feet
+        found: list[tuple[str, str]] = []
+        by_course = [
+            (
+                round(course),
+                " + ".join(
+                    feet(piece.length)
+                    + (f" ({feet(piece.short)})" if piece.length - piece.short >= self.ceiling.step else "")
+                    for piece in pieces
+                ),
+            )
+            for course, pieces in groupby(self.pieces, key=lambda piece: piece.course)
+        ]
+        for words, alike in groupby(by_course, key=lambda each: each[1]):
+            courses = [course for course, _ in alike]
+            found.append((_span([*map(float, courses)], lambda at: f"{at:g}"), words))
+        for ring in self.plan.openings if self.pieces else ():
+            xs, ys = zip(*ring, strict=True)
+            size = f"{feet(max(xs) - min(xs))} along x {feet(max(ys) - min(ys))}"
+            found += [("opening", size), ("", f"from {feet(min(xs))} along, {feet(min(ys))} across")]
+        return found
+
+    def _listed(self) -> Iterator[Stroke]:
+        """List the stretches of a ceiling by its corners."""
+        left = self.wide - MARGIN - self.columns * self.column + 12 if self.beside else MARGIN
+        top = self.top - 4 if self.beside else self.foot + 34
+        listed, room = self.stretches, self.columns * self.lines
+        if len(listed) > room:
+            listed = [*listed[: room - 1], ("", "more on Shapes")]
+        if listed:
+            yield Words((left, top), STRETCHES, 7, bold=True)
+        for number, (course, words) in enumerate(listed):
+            column, line = divmod(number, self.lines)
+            x, y = left + column * self.column, top + LISTED * (line + 1)
+            yield Words((x, y), course, 7, bold=True)
+            yield Words((x + 36, y), words, 7)
+
     def _below(self) -> Iterator[Stroke]:
         takeoff = self.takeoff
         y = self.high - MARGIN - 40 - 9 * self.listed
@@ -487,12 +554,6 @@ class _Sheet:
             yield Line([(x, foot - 17), (x, foot - 11)], 0.8)
         words = f"scale 1:{self.ratio} printed at full size; bar {takeoff.bar}"
         yield Words((right, foot), words, 7.5, side="end")
-
-
-def _millimetres(length: float) -> str:
-    """Word millimetres with a space between the thousands: 1 234.5."""
-    whole, point, part = millimetre_words(length).partition(".")
-    return f"{int(whole):,}".replace(",", " ") + point + part
 
 
 def _span(lengths: list[float], words: Callable[[float], str]) -> str:

@@ -113,6 +113,12 @@ def test_gaps_and_courses_fill_every_reading(job: Job, row: int, across, along, 
         assert 0.5 + first + (courses - 2) * FACE + last + gap == pytest.approx(reading)
 
 
+def words_on(job: Job, sheet: str) -> list[str]:
+    """Texts in the first column of a sheet."""
+    found = (job.cell(sheet, at) for at in job.book.sheets[sheet].places() if at[1] == 1)
+    return [text for text in found if isinstance(text, str)]
+
+
 def test_fence_settings_leave_the_tongue_on_the_first_board(job: Job):
     tongue = job["overall_of.1"] - FACE
     assert tongue > 0
@@ -121,9 +127,22 @@ def test_fence_settings_leave_the_tongue_on_the_first_board(job: Job):
     fences = [sheetcalc.inch_fraction(job[f"first.{row}"] + tongue) for row in (1, 3)]
     assert job.used("first_fence") == fences
     tapers = [job[f"here_last.{row}"] for row in (1, 2, 3)]
-    words = [f"taper {sheetcalc.inch_fraction(min(w))} to {sheetcalc.inch_fraction(max(w))}" for w in tapers]
+    words = [f"taper {' / '.join(map(sheetcalc.inch_fraction, widths))}" for widths in tapers]
     assert job.used("last_edge") == ["tongue edge"] * 3
     assert job.used("last_fence") == words  # the last course takes the taper, so one setting will not do
+    job.type({"across.1": "95;;97.5", "taper.1": "split"})
+    assert (job["first_fence.1"], job["last_fence.1"]) == ("taper 3 7/8 / 5 1/8", "taper 3 / 4 1/4")
+
+
+def test_where_boards_are_cut_in_batches_layout_saw_and_stop_say_one_length(job: Job):
+    said = "longest: the walls at the board ends run apart"
+    assert not any(text.startswith(said) for sheet in ("Layout", "Saw") for text in words_on(job, sheet))
+    job.type({"along.1": "183.5;183.5;184 1/2"})
+    assert job["layout_cut.1"] == "longest 15'-3 1/2\""
+    assert job["sawing_cut.1"] == "longest 183 1/2"
+    stops = dict(zip(job["setting_for"], job["setting_at_stop"], strict=True))
+    assert stops["Front porch"] == "183 1/2"
+    assert all(any(text.startswith(said) for text in words_on(job, sheet)) for sheet in ("Layout", "Saw"))
 
 
 def test_story_pole_of_the_first_ceiling(job: Job):

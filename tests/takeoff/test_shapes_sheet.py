@@ -58,7 +58,9 @@ def test_an_l_shape_through_the_takeoff(job: Job):
     assert (job["shape_name.1"], job["shape_rim.1"]) == ("Back porch", "62'-0\"")
     assert job.used("run_course_shown") == [piece.course for piece in found]
     assert job.used("run_length_shown") == [sheetcalc.feet_inches(piece.length) for piece in found]
-    assert job["layout_cut.4"] == job["sawing_cut.4"] == "see Shapes"
+    assert (job["layout_cut.4"], job["sawing_cut.4"]) == ("see stretches", "see Layout")
+    assert job.used("stretch_course") == [str(piece.course) for piece in found]  # the scaffold's list
+    assert job.used("stretch_length") == job.used("run_length_shown")
 
     pieces = dict(zip(job.used("piece_length"), job.used("piece_count"), strict=True))
     for piece in found:
@@ -225,3 +227,19 @@ def test_openings_outside_or_upon_each_other_are_named(job: Job):
     job.take_back()
     job.type(corners(L_SHAPE, [(20, 40), (50, 60)], [(40, 50), (60, 70)]))
     assert (job["look_state.look_opening"], job["look_where.look_opening"]) == ("look", "Shapes: Back porch")
+
+
+def test_the_saw_is_told_of_ends_at_an_angle(job: Job):
+    job.type(corners([(0, 0), (150, 0), (130, 94), (0, 94)]))
+    assert job["sawing_cut.4"] == "see Layout: angled ends"
+    marked = {
+        at
+        for at, what in zip(job["setting_at_stop"], job["setting_for"], strict=True)
+        if str(what).endswith(", angled")
+    }
+    assert marked == {
+        sheetcalc.inch_fraction(length)
+        for length, short in zip(job.used("run_length"), job.used("run_short"), strict=True)
+        if length - short > 1 / 16
+    }
+    assert len(marked) > 10

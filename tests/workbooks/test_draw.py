@@ -85,8 +85,8 @@ def test_a_metric_takeoff_is_drawn_in_millimetres_on_a4(tmp_path: Path):
     assert "bar 1 m" in words
     assert not re.search(r"\d'-\d|\d/16|\d in\b", words)
     verandah = texts(ET.fromstring(words).findall(f"{SVG}g")[2])
-    assert [text for text in verandah if text in ("78", "1 047.5", "2 204")] == ["78", "1 047.5", "2 204"]
-    assert any(text.startswith("7 930 to 7 932 along the boards, 2 215 to 2 218 across") for text in verandah)
+    assert [text for text in verandah if text in ("78", "1047.5", "2204")] == ["78", "1047.5", "2204"]
+    assert any(text.startswith("7930 to 7932 along the boards, 2215 to 2218 across") for text in verandah)
     assert any(text.endswith("Lengths are in mm.") for text in verandah)
 
 
@@ -226,9 +226,8 @@ def test_courses_end_at_the_walls_and_around_openings(back_porch: ET.Element):
 def test_joints_and_the_story_pole_are_in_figures(back_porch: ET.Element):
     said = texts(back_porch)
     assert "16 end joints: figures are from the line of the left-most corner." in said
-    assert [words for words in said if re.fullmatch(r"\d+", words)] == [
-        str(course) for course in range(1, 20)
-    ]
+    courses = [str(course) for course in range(1, 20)]
+    assert [words for words in said if re.fullmatch(r"\d+", words)] == courses * 2  # on the pole, in the list
     assert len(lines(back_porch, "1.6")) == 16
     assert said.count("7'-9 1/2\"") == 1  # far edge of the last course
     assert any("the start wall behind you, left is left" in words for words in said)
@@ -254,3 +253,15 @@ def test_svg_drops_what_xml_forbids():
     root = ET.fromstring(svg([page]))
     assert (root.findtext(f"{SVG}title"), root.findtext(f"{SVG}desc")) == ("A", "B")
     assert root.findtext(f"{SVG}g/{SVG}text") == "C\tD"
+
+
+def test_stretches_and_openings_are_listed_beside_the_plan(back_porch: ET.Element):
+    said = texts(back_porch)
+    corners, openings = map(list, zip(*BACK, strict=True)), [None] * 4 + [1, 1]
+    pieces = sheetcalc.course_pieces(*corners, 5.125, 0.5, take_up=0.25, openings=openings, cut_step=1 / 16)
+    feet = sheetcalc.feet_inches
+    assert f"{feet(pieces[0].length)} ({feet(pieces[0].short)})" in said
+    left, right = (piece for piece in pieces if piece.course == 9)  # the chimney parts it
+    assert f"{feet(left.length)} + {feet(right.length)} ({feet(right.short)})" in said
+    at = said.index("opening")
+    assert said[at + 1 : at + 4 : 2] == ["2'-6\" along x 1'-8\"", "from 10'-0\" along, 3'-4\" across"]
