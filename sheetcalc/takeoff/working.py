@@ -315,13 +315,12 @@ def _joints(name: str, column: str) -> str:
     return f"=IF({{jointed}}=1,{_or_shape(column, asked)},0)"
 
 
-def _each_reading(widths: str) -> str:
-    """Word the widths of one row, left to right, of the readings that were taken."""
-    found = "&".join(
-        f'IF(INDEX({{{widths}:}},{at})="",""," / "&INCH_FRACTION(INDEX({{{widths}:}},{at})))'
-        for at in (1, 2, 3)
+def _each_reading(edge: str) -> str:
+    """Word the widths of an edge course, left to right, at the readings that were taken."""
+    words = '&" "&'.join(
+        f'SUBSTITUTE(INDEX({{edge_{edge}:}},{at})," ","~")' for at in ("1", "2", "{end_rows}")
     )
-    return f"MID({found},4,99)"
+    return f'SUBSTITUTE(SUBSTITUTE(TRIM({words})," "," / "),"~"," ")'
 
 
 FIGURES = Table(
@@ -592,7 +591,7 @@ FIGURES = Table(
             Item(
                 handle=f"{edge}_taper",
                 label=f"Widths of a tapered rip, {edge}",
-                formula=f'=IF(MAX({{here_{edge}:}})-MIN({{here_{edge}:}})>{{dust}},{_each_reading(f"here_{edge}")},"")',
+                formula=f'=IF(MAX({{here_{edge}:}})-MIN({{here_{edge}:}})>{{dust}},{_each_reading(edge)},"")',
             )
             for edge in ("first", "last")
         ),
