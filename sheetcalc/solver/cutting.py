@@ -10,7 +10,6 @@ is counted in steps, never in seconds, so that every machine gives the same plan
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
 from math import gcd, inf
 from typing import NamedTuple
 
@@ -133,8 +132,7 @@ def bought(
         return 0, 0
     task, unit = put
     search = Search(task, effort, until, -(-least // unit), enough / unit, nodes)
-    with suppress(Undecided):  # without limits there is a plan from the start
-        search.close()
+    search.close()
     return search.cost * unit, search.bound * unit
 
 

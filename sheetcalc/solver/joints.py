@@ -8,7 +8,6 @@ the last board (cutting). Where the search finds none, a programme decides wheth
 import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
 
 from sheetcalc.solver.anywhere import anywhere
 from sheetcalc.solver.choice import Choice, Layout
@@ -16,7 +15,7 @@ from sheetcalc.solver.cutting import Nodes, Stock, TooLong
 from sheetcalc.solver.few import few
 from sheetcalc.solver.possible import possible
 from sheetcalc.solver.prices import FINE, Prices, prices
-from sheetcalc.solver.programme import Undecided
+from sheetcalc.solver.programme import Undecided, in_time
 from sheetcalc.solver.search import Beam, Way
 from sheetcalc.solver.spans import Breaks, Network, Rules, Run, network
 
@@ -70,8 +69,8 @@ def layout(
     NoLayout
         The rules leave none.
     TooLong
-        Half a minute, or the steps of the proof that there is a layout, were not enough to find one. Once
-        one is found, the best so far is answered when the time is up.
+        Half a minute, or the steps of the proof that there is a layout, were not enough. The best so far is
+        not answered then: a slower machine would give another one.
     """
     until = time.monotonic() + _SECONDS
     with ThreadPoolExecutor(1) as alone:  # as Programme asks for
@@ -98,7 +97,10 @@ def _best(
             break
         try:
             other = _layout(runs, stock, others, price, steps, nodes, until)
-        except (NoLayout, Undecided):
+        except NoLayout:
+            continue
+        except Undecided:
+            in_time(until)
             continue
         if other.rank < best.rank:
             best = other._replace(bound=best.bound)
@@ -133,11 +135,10 @@ def _layout(
         found = [net.breaks(way)]
     choice.take(found, most, ranked=True)
     assert choice.best is not None  # something was found
-    with suppress(Undecided):  # the best so far is one too
-        for others in _others(net, priced, beam, choice, (narrow, width), most, until):
-            choice.take(others, most)
-        if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
-            choice.take_all(few(net, priced, effort, until))
+    for others in _others(net, priced, beam, choice, (narrow, width), most, until):
+        choice.take(others, most)
+    if len(runs) <= _RUNS // 2 and choice.best.cost > bound:
+        choice.take_all(few(net, priced, effort, until))
     return choice.best
 
 
