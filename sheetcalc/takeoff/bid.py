@@ -1,9 +1,10 @@
 """Bid: the owner's page, in plain words; what it says is typed on Price or comes from the other sheets."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from sheetcalc.kinds import COUNT, MONEY, NUMBER
+from sheetcalc.kinds import COUNT, MONEY
 from sheetcalc.takeoff.measure import CEILINGS
+from sheetcalc.takeoff.papers import LEAD_OWNER
 from sheetcalc.takeoff.price import OPTIONS, WORDS
 from sheetcalc.workbooks.declare import DATE, FLAG, Item, Lines, Row, Sheet, Table, Text
 
@@ -42,89 +43,178 @@ PRICE = Lines(
 )
 
 
-def _promise(handle: str, words: str, due: str, *priced: str) -> Row:
-    """Name something that the bid may promise, when the job needs it, and which figures pay for it."""
+def _priced(line: str) -> str:
+    return f"=N(N({{{line}?}})>0)"
+
+
+def _promise(handle: str, words: str, due: str, *, goods: str = "", task: str) -> Row:
+    """Name something that the bid may promise, when the job needs it, and which lines pay for it."""
     return Row(
         handle,
         words,
         {
             "promise_due": f"=N({due})",
-            "promise_money": "=" + "+".join(f"N({{{figure}?}})" for figure in priced),
+            "promise_goods": _priced(f"order_cost.{goods}") if goods else "=1",
+            "promise_hours": _priced(f"task_hours.{task}"),
             "promise_left_out": f'=IF({{promise_due?}}>{{promise_kept?}},"{words}","")',
         },
     )
 
 
 _PROMISES = (
-    _promise("fill", "Filling of nail holes", "N({holes_total?})>0", "order_cost.filler", "task_hours.fill"),
+    _promise("fill", "Filling of nail holes", "N({holes_total?})>0", goods="filler", task="fill"),
     _promise(
         "prime",
         "Priming of cut ends and ripped edges",
         "N({primer_exact?})>0",
-        "order_cost.primer",
-        "task_hours.prime",
+        goods="primer",
+        task="prime",
+    ),
+    _promise("backs", "Priming of the backs", '{prime_backs?}="yes"', goods="primer", task="backs"),
+    _promise(
+        "trim", "Trim at the walls; the gap there stays open", "N({trim_run?})>0", goods="trim", task="trim"
+    ),
+    _promise("sealant", "Sealant at the walls", "N({tubes?})>0", goods="sealant", task="trim"),
+    _promise("openings", "Openings for fixtures", "COUNT({fixture_no[]})>0", task="fixtures"),
+    _promise(
+        "sheathing",
+        "Sheathing behind the boards",
+        '{backing?}="sheathing"',
+        goods="sheathing",
+        task="backing",
     ),
     _promise(
-        "backs", "Priming of the backs", '{prime_backs?}="yes"', "order_cost.primer", "task_hours.backs"
+        "strapping",
+        "Strapping behind the boards",
+        '{backing?}="strapping"',
+        goods="strapping",
+        task="backing",
     ),
     _promise(
-        "trim",
-        "Trim at the walls; the gap there stays open",
-        "N({trim_run?})>0",
-        "order_cost.trim",
-        "task_hours.trim",
-    ),
-    _promise("openings", "Openings for fixtures", "COUNT({fixture_no[]})>0", "task_hours.fixtures"),
-    _promise(
-        "backing",
-        "Sheathing or strapping behind the boards",
-        '{backing?}<>"none"',
-        "order_cost.sheathing",
-        "order_cost.strapping",
-        "task_hours.backing",
+        "barrier",
+        "Weather barrier behind the boards",
+        '{barrier?}="yes"',
+        goods="barrier",
+        task="barrier",
     ),
 )
 
 PROMISES = Table(
     handle="promises",
-    title="What the bid promises: only what has a price, as goods or as hours",
+    title="What the bid promises: only what has a price, its goods and its hours",
     rows=_PROMISES,
     columns=(
         Item(handle="promise_due", label="Needed", kind=FLAG, formula='=""'),
-        Item(handle="promise_money", label="Cost and hours", kind=NUMBER, formula='=""'),
+        Item(handle="promise_goods", label="Goods priced, or none needed", kind=FLAG, formula='=""'),
+        Item(handle="promise_hours", label="Hours counted", kind=FLAG, formula='=""'),
         Item(
             handle="promise_kept",
             label="In the price",
             kind=FLAG,
-            formula="=N(AND({promise_due?}=1,{promise_money?}>0))",
+            formula="={promise_due}*{promise_goods}*{promise_hours}",
         ),
         Item(handle="promise_left_out", label="Not included", formula='=""', width=24),
     ),
 )
 
 
-def _said() -> Iterator[str]:
-    """Sentences of the page, each a constant or a formula; one that has nothing to say is blank."""
-    yield "What is done:"
+def _promised(row: str, sentence: str) -> str:
+    return f'=IF({{promise_kept.{row}?}}=1,"{sentence}","")'
+
+
+def _typed(handle: str) -> Iterator[str]:
+    return (f'=IF({{{handle}.{row}?}}="","",{{{handle}.{row}?}})' for row in range(1, WORDS + 1))
+
+
+def _done() -> Iterator[str]:
+    """Say what the price is for; a sentence that has nothing to say is blank."""
     for row in range(1, CEILINGS + 1):
         yield (
             f'=IF(N({{ceilings_filled.{row}}})=1,{{name_used.{row}?}}&": "&{{area_said.{row}?}}&" of tongue-and-groove boards, "'
             f'&{{board_said.{row}?}},"")'
         )
     yield (
-        '="Boards are nailed to "&IF({promise_kept.backing?}=1,{backing},"framing")'
+        '="Boards are nailed to "&IF({promise_kept.sheathing?}+{promise_kept.strapping?}>0,{backing},"framing")'
         '&IF({promise_kept.fill?}=1,"; where nails show, the holes are filled.",".")'
     )
+    yield _promised("barrier", "A weather barrier goes up behind them.")
     yield _promised("prime", "Every cut end and ripped edge is primed before the board goes up.")
     yield _promised("backs", "The backs are primed too.")
     yield '="A gap is left at the walls so that the wood can move"&IF({promise_kept.trim?}=1,"; trim covers it.",".")'
+    yield _promised("sealant", "A bead of sealant runs along the walls.")
     yield '=IF({promise_kept.openings?}=1,"Openings are cut for "&COUNT({fixture_no[]})&" fixtures.","")'
     yield from _typed("included")
-    left_out = 'COUNTA({not_included[]})+COUNTIF({promise_left_out[]},"?*")'
-    yield f'=IF({left_out}=0,""," ")'
-    yield f'=IF({left_out}=0,"","Not included:")'
+
+
+def _left_out() -> Iterator[str]:
+    """Say what the price is not for."""
     yield from _typed("not_included")
     yield from (f'={{promise_left_out.{row.handle}?}}&""' for row in _PROMISES)
+
+
+_GOOD_TO_KNOW = (
+    "Rot, unsound framing or wiring that comes to light is shown to you and priced before we go on.",
+    '=IF({promise_due.openings?}=1,"Wiring and hanging of fixtures is the work of a licensed electrician.","")',
+    "Wood moves with the seasons: small gaps open in dry months and close in damp ones.",
+    *LEAD_OWNER,
+)
+
+
+def _gathered(handle: str, title: str, sentences: Iterable[str]) -> tuple[Table, Table]:
+    """Keep sentences, and list those that say something one below the other, once there is a price."""
+    rows = tuple(
+        Row(f"{handle}_{n}", f"Line {n}", {f"{handle}_said": text}) for n, text in enumerate(sentences, 1)
+    )
+    said, key = f"{{{handle}_said[]}}", f"{{{handle}_key[]}}"
+    return (
+        Table(
+            handle=f"{handle}_sentences",
+            title=title,
+            rows=rows,
+            columns=(
+                Item(handle=f"{handle}_said", label="Says", formula='=""', width=24),
+                Item(
+                    handle=f"{handle}_key",
+                    label="Line, once there is a price",
+                    kind=COUNT,
+                    formula=f'=IF(ISNUMBER({{price?}}),IF({{{handle}_said?}}="","",{{n}}),"")',
+                ),
+            ),
+        ),
+        Table(
+            handle=f"{handle}_lines",
+            title="The same without blank ones",
+            rows=len(rows),
+            filled=f"=COUNT({key})>={{n}}",
+            columns=(
+                Item(
+                    handle=f"{handle}_line",
+                    label="As on the bid",
+                    formula=f'=IF({{n}}>COUNT({key}),"",INDEX({said},SMALL({key},{{n}})))',
+                    width=24,
+                ),
+            ),
+        ),
+    )
+
+
+DONE = _gathered("done", "Sentences of the bid: what is done", _done())
+LEFT_OUT = _gathered("left_out", "Sentences of the bid: what is not included", _left_out())
+KNOWN = _gathered("known", "Sentences of the bid: good to know", _GOOD_TO_KNOW)
+
+
+def _listed(handle: str, lines: Table) -> Iterator[str]:
+    assert isinstance(lines.rows, int)
+    return (f'={{{handle}_line.{row}?}}&""' for row in range(1, lines.rows + 1))
+
+
+def _said() -> Iterator[str]:
+    """Sentences of the page, each a constant or a formula; one that has nothing to say is blank."""
+    yield "What is done:"
+    yield from _listed("done", DONE[1])
+    yield '=IF(COUNT({left_out_key[]})=0,""," ")'
+    yield '=IF(COUNT({left_out_key[]})=0,"","Not included:")'
+    yield from _listed("left_out", LEFT_OUT[1])
     yield " "
     yield "Payments:"
     yield from (
@@ -138,43 +228,16 @@ def _said() -> Iterator[str]:
         yield f'=IF({option}="","",{option}&": "&IF({price}="","on request",TEXT({price},"#,##0.00")))'
     yield " "
     yield "Good to know:"
-    yield "Rot, unsound framing or wiring that comes to light is shown to you and priced before we go on."
-    yield '=IF({promise_due.openings?}=1,"Wiring and hanging of fixtures is the work of a licensed electrician.","")'
-    yield "Wood moves with the seasons: small gaps open in dry months and close in damp ones."
+    yield from _listed("known", KNOWN[1])
     yield " "
     yield "Acceptance:"
     yield "Owner  ______________________________   Date  ______________"
     yield "Firm     ______________________________   Date  ______________"
 
 
-def _promised(row: str, sentence: str) -> str:
-    return f'=IF({{promise_kept.{row}?}}=1,"{sentence}","")'
-
-
-def _typed(handle: str) -> Iterator[str]:
-    return (f'=IF({{{handle}.{row}?}}="","",{{{handle}.{row}?}})' for row in range(1, WORDS + 1))
-
-
-SENTENCES = Table(
-    handle="bid_sentences",
-    title="Sentences of the bid, and the same without blank ones",
-    rows=tuple(Row(f"sentence_{n}", f"Line {n}", {"bid_said": text}) for n, text in enumerate(_said(), 1)),
-    columns=(
-        Item(handle="bid_said", label="Says", formula='=""', width=24),
-        Item(
-            handle="bid_key",
-            label="Line, once there is a price",
-            kind=COUNT,
-            formula='=IF(ISNUMBER({price?}),IF({bid_said?}="","",{n}),"")',
-        ),
-        Item(
-            handle="bid_line",
-            label="As on the bid",
-            formula='=IF({n}>COUNT({bid_key[]}),"",INDEX({bid_said[]},SMALL({bid_key[]},{n})))',
-            width=24,
-        ),
-    ),
-)
+PAGE = _gathered("bid", "Sentences of the bid: the page", _said())
+SENTENCES = (*DONE, *LEFT_OUT, *KNOWN, *PAGE)
+"""Tables for the sheet Working."""
 
 SHEET = Sheet(
     title="Bid",
@@ -185,7 +248,7 @@ SHEET = Sheet(
         HEAD,
         HEADING,
         PRICE,
-        Text(tuple(f"={{bid_line.{n}?}}" for n, _ in enumerate(_said(), 1)), "paper"),
+        Text(tuple(line.removesuffix('&""') for line in _listed("bid", PAGE[1])), "paper"),
     ),
     columns=9,
     one_page=True,

@@ -320,9 +320,9 @@ MOVEMENT = Lines(
         _three(
             "ceiling_gap",
             "Gap each wall needs",
-            formula="=INCH_FRACTION(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest}))",
+            formula="=INCH_FRACTION(CEILING(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest}),1/{rule_parts}))",
             kind=WORDED,
-            note="Boards tight across the widest ceiling: the worst case.",
+            note="Boards tight across the widest ceiling: the worst case. Rounded up.",
         ),
         _three(
             "ceiling_grows",

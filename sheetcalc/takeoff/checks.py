@@ -59,6 +59,11 @@ def _of_corners(flag: str) -> str:
     return f'="Shapes"&IF(COUNTIF({{{flag}[]}},1)=0,"",": "&INDEX({{shape_name[]}},MATCH(1,{{{flag}[]}},0)))'
 
 
+def _named_line(where: str, names: str) -> str:
+    """Say which lines a look is about."""
+    return f'="{where}"&IF({{{names}?}}="","",": "&{{{names}?}})'
+
+
 def _short(column: str) -> str:
     """Test whether a column lacks a number in a row that is in use, or holds an error."""
     return f"OR(ISERROR(SUM({{{column}[]}})),COUNT({{{column}[]}})<{{ceilings_in_use}})"
@@ -335,8 +340,8 @@ LOOKS = Table(
         _look(
             "look_unpriced",
             "Every line of the order has a price",
-            'COUNTIF({order_state[]},"look*")>0',
-            "Order",
+            "COUNT({goods_lacking[]})>0",
+            _named_line("Order", "goods_lacked"),
         ),
         _look(
             "look_free",
@@ -347,14 +352,15 @@ LOOKS = Table(
         _look(
             "look_rates",
             "Every task has a rate",
-            'COUNTIFS({task_quantity[]},">0",{task_rate[]},"")>0',
-            "Hours",
+            "COUNT({task_lacking[]})>0",
+            _named_line("Hours", "tasks_lacked"),
         ),
+        _look("look_days", "Days on site are of a likely number", "N({site_days?})>{days_most?}", "Hours"),
         _look("look_platform", "Platform within its rating", "N({platform_share?})>1", "Hours"),
         _look(
             "look_lead",
             "House built in 1978 or later",
-            'AND({year_built?}<>"",N({year_built?})<{lead_year?})',
+            "{lead_due?}",
             "Measure",
         ),
         _look(

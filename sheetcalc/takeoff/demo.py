@@ -113,15 +113,11 @@ DEMO: Mapping[str, object] = {
     "good_until": date(2027, 5, 14),
     "start_on": date(2027, 6, 7),
     "included": [
-        "Boards delivered, sorted and primed at every cut",
-        "Cover trim at all walls",
+        "Floor and plants covered while we work",
+        "Offcuts and cans taken away",
         "Clean-up every evening",
     ],
-    "not_included": [
-        "Wiring, lights and fans (licensed electrician)",
-        "Finish paint",
-        "Repair of hidden damage",
-    ],
+    "not_included": ["Finish paint"],
     "option": ["Second coat on all backs before hanging"],
     "option_price": [310],
 }

@@ -16,7 +16,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from sheetcalc.workbooks.build import ALWAYS, packed
 
 BID, ORDER = "Bid", "Order"
-CEILINGS, WORDS, OPTIONS, PAYMENTS, BOARDS, GOODS = 6, 6, 4, 3, 16, 12  # rows
+DONE, LEFT_OUT, KNOWN, OPTIONS, PAYMENTS, BOARDS, GOODS = 16, 10, 5, 4, 3, 16, 12  # rows
 
 _FACE, _INK, _QUIET, _LINE = "Georgia", "2B2B2B", "6B6B6B", "8C6A3F"
 _DATE, _MONEY = "d mmmm yyyy", "#,##0.00"
@@ -119,14 +119,13 @@ def _bid(form: _Form) -> None:
             form.name(handle, column + 1, code, side="left", bold=column == 1)
         form.row += 1
     form.row += 1
-    form.heads("Ceilings", "", "", "", "Boards", "", "")
-    form.name("name_used", 1, rows=CEILINGS)
-    form.name("board_of", 5, rows=CEILINGS)
-    form.row += CEILINGS + 1
-    form.heads("Included", "", "", "", "Not included", "", "")
-    form.name("included", 1, rows=WORDS)
-    form.name("not_included", 5, rows=WORDS)
-    form.row += WORDS + 1
+    for title, handle, rows in (
+        ("What is done", "done_line", DONE),
+        ("Not included", "left_out_line", LEFT_OUT),
+    ):
+        form.heads(title, "", "", "", "", "", "")
+        form.name(handle, 1, rows=rows)
+        form.row += rows + 1
     form.rule()
     form.put(1, "Price", size=14, bold=True)
     form.name("price", 3, _MONEY, size=14, bold=True)
@@ -145,14 +144,9 @@ def _bid(form: _Form) -> None:
     form.put(5, "With all options", bold=True)
     form.put(7, f'=IF(C{price}="","",C{price}+SUM(G{first}:G{form.row - 1}))', _MONEY, bold=True)
     form.row += 2
-    for sentence in (
-        "Rot, unsound framing or wiring that comes to light is shown to you and priced before we go on.",
-        "Wiring is a licensed electrician's work. Paint from before 1978 is tested before we touch it.",
-        "Wood moves with the seasons: small gaps open in dry months and close in damp ones.",
-    ):
-        form.put(1, sentence, size=9.5, color=_QUIET)
-        form.row += 1
-    form.row += 1
+    form.heads("Good to know", "", "", "", "", "", "")
+    form.name("known_line", 1, rows=KNOWN, size=9.5, color=_QUIET)
+    form.row += KNOWN + 1
     for party in ("Owner", "Saltbox Finish Carpentry"):
         form.put(1, f"{party}   " + "_" * (46 - len(party)))
         form.put(5, "Date   ________________________")
@@ -181,10 +175,11 @@ def _order(form: _Form) -> None:
     form.put(1, f"=SUM(A{form.row - BOARDS}:A{form.row - 1})", "0", side="left", bold=True)
     form.put(2, "in all", bold=True)
     form.row += 2
-    form.heads("Goods", "", "", "", "To buy", "Needed", "")
+    form.heads("Goods", "", "To buy", "", "Needed", "Size and kind", "")
     form.name("goods_what", 1, rows=GOODS)
-    form.name("goods_buy", 5, rows=GOODS)
-    form.name("goods_need", 6, rows=GOODS)
+    form.name("goods_buy", 3, rows=GOODS)
+    form.name("goods_need", 5, rows=GOODS)
+    form.name("goods_sort", 6, rows=GOODS)
     form.row += GOODS + 1
     form.put(1, "Lengths and grade as listed: please call before you change one.", color=_QUIET)
     form.row += 1

@@ -1,6 +1,7 @@
 """Hours: tasks at the estimator's own rates, crew days, scaffold and the load on its platform."""
 
 from sheetcalc.kinds import COUNT, DAYS, HOURS, MONEY, NUMBER, SHARE, WEIGHT
+from sheetcalc.takeoff.papers import OVERHEAD
 from sheetcalc.workbooks.declare import CHECK, Item, Lines, Row, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
@@ -13,7 +14,11 @@ TASKS = Table(
         Row(
             "protect",
             "Protect floor and plants, set up",
-            {"task_quantity": "=IF({area_total}>0,1,0)", "task_unit": "job"},
+            {
+                "task_quantity": "=IF({area_total}>0,1,0)",
+                "task_unit": "job",
+                "task_word": "set-up",
+            },
         ),
         Row(
             "backing",
@@ -21,22 +26,44 @@ TASKS = Table(
             {
                 "task_quantity": "=IF({area_total}>0,SUM({sheets[]})+SUM({strapping_rows[]}),0)",
                 "task_unit": "sheet or row",
+                "task_word": "backing",
+            },
+        ),
+        Row(
+            "barrier",
+            "Hang the weather barrier",
+            {
+                "task_quantity": '=IF(AND({area_total}>0,{barrier}="yes"),{area_total},0)',
+                "task_unit": "area",
+                "task_word": "barrier",
             },
         ),
         Row(
             "sort",
             "Sort boards, read moisture, set culls aside",
-            {"task_quantity": "={boards_total}", "task_unit": "board"},
+            {
+                "task_quantity": "={boards_total}",
+                "task_unit": "board",
+                "task_word": "sorting",
+            },
         ),
         Row(
             "prime",
             "Cut, rip and prime ends",
-            {"task_quantity": "=IF({boards_total}>0,SUM({courses[]}),0)", "task_unit": "course"},
+            {
+                "task_quantity": "=IF({boards_total}>0,SUM({courses[]}),0)",
+                "task_unit": "course",
+                "task_word": "cutting and priming",
+            },
         ),
         Row(
             "joints",
             "End joints",
-            {"task_quantity": "=IF({area_total}>0,{joints_total},0)", "task_unit": "joint"},
+            {
+                "task_quantity": "=IF({area_total}>0,{joints_total},0)",
+                "task_unit": "joint",
+                "task_word": "end joints",
+            },
         ),
         Row(
             "hang",
@@ -45,28 +72,54 @@ TASKS = Table(
                 "task_quantity": "={area_total}",
                 "task_unit": "area",
                 "task_rate": '=IF({hang_rate?}="","",{hang_rate?})',
+                "task_word": "hanging",
             },
         ),
         Row(
             "backs",
             "Prime the backs",
-            {"task_quantity": "=IF({area_total}>0,SUM({back_area[]}),0)", "task_unit": "area"},
+            {
+                "task_quantity": "=IF({area_total}>0,SUM({back_area[]}),0)",
+                "task_unit": "area",
+                "task_word": "priming of backs",
+            },
         ),
         Row(
             "fixtures",
             "Cut around fixtures",
-            {"task_quantity": "=IF({area_total}>0,COUNT({fixture_no[]}),0)", "task_unit": "fixture"},
+            {
+                "task_quantity": "=IF({area_total}>0,COUNT({fixture_no[]}),0)",
+                "task_unit": "fixture",
+                "task_word": "fixtures",
+            },
         ),
         Row(
             "trim",
-            "Cover trim",
+            "Cover trim and sealant",
             {
                 "task_quantity": "=IF({area_total}>0,SUM({around[]})/{one_run},0)",
                 "task_unit": both("foot", "metre"),
+                "task_word": "trim",
             },
         ),
-        Row("fill", "Fill nail holes, touch up", {"task_quantity": "={holes_total}", "task_unit": "hole"}),
-        Row("clean", "Clean up, load out", {"task_quantity": "=IF({area_total}>0,1,0)", "task_unit": "job"}),
+        Row(
+            "fill",
+            "Fill nail holes, touch up",
+            {
+                "task_quantity": "={holes_total}",
+                "task_unit": "hole",
+                "task_word": "filling",
+            },
+        ),
+        Row(
+            "clean",
+            "Clean up, load out",
+            {
+                "task_quantity": "=IF({area_total}>0,1,0)",
+                "task_unit": "job",
+                "task_word": "clean-up",
+            },
+        ),
     ),
     columns=(
         Item(handle="task_quantity", label="Quantity", kind=NUMBER, formula='=""'),
@@ -80,6 +133,22 @@ TASKS = Table(
         ),
     ),
 )
+
+KEYS = Table(
+    handle="task_keys",
+    title="Tasks that lack hours",
+    like="tasks",
+    columns=(
+        Item(handle="task_word", label="In a word", formula='=""'),
+        Item(
+            handle="task_lacking",
+            label="Line, if it has no hours",
+            kind=COUNT,
+            formula='=IF(AND(N({task_quantity?})>0,N({task_hours?})=0),{n},"")',
+        ),
+    ),
+)
+"""For the sheet Working."""
 
 OTHER_TASKS = Table(
     handle="task_free",
@@ -115,6 +184,13 @@ CREW = Lines(
             label="Days on site",
             kind=DAYS,
             formula="=CREW_DAYS({hours_total},{crew},{day_hours})",
+        ),
+        Item(
+            handle="days_most",
+            label="Days on site are at most",
+            kind=DAYS,
+            default=250,
+            note="More is a point to look at: units per hour typed as hours per unit?",
         ),
         Item(handle="labor", label="Labor", kind=MONEY, formula="={hours_total}*{labor_rate}"),
     ),
@@ -231,13 +307,7 @@ SHEET = Sheet(
         RATE,
         SCAFFOLD,
         PLATFORM,
-        Text(
-            (
-                "Scaffold over 10 ft (3.0 m) needs fall protection (29 CFR 1926.451(g)(1)); a competent person inspects it before each shift. Local codes decide.",
-                "Ladder base a quarter of its working length out (29 CFR 1926.1053(b)(5)(i)). Nail guns: full-sequential trigger (NIOSH 2011-202), eye and hearing protection.",
-            ),
-            "caution",
-        ),
+        Text(OVERHEAD, "caution"),
     ),
     columns=9,
     landscape=True,

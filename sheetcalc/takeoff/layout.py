@@ -2,6 +2,7 @@
 
 from sheetcalc.kinds import COUNT, TEXT
 from sheetcalc.takeoff.measure import ENDS
+from sheetcalc.takeoff.papers import LEAD, OVERHEAD
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
@@ -165,6 +166,12 @@ CROSSED = Table(
             formula='=IF({position_along?}="","",FEET_INCHES({position_along?}))',
         ),
         Item(handle="crossed_courses", label="Courses cut", formula="={courses_cut}"),
+        Item(
+            handle="crossed_framed",
+            label="To hang it from",
+            formula='=IF({fixture_no}>0,CHOOSE(1+N({framed?}="yes")+2*N({framed?}="no"),"blocking not known","framing or box","blocking is missing"),"")',
+            width=20,
+        ),
     ),
 )
 
@@ -300,6 +307,8 @@ SHEET = Sheet(
             (
                 "Set out by the marks: each is rounded by itself, from the wall, so widths added up drift away from them.",
                 "Prime every cut end and ripped edge before it goes up. Collect the dust; wear a respirator, above all routing overhead.",
+                *OVERHEAD,
+                *LEAD,
             ),
             "caution",
         ),

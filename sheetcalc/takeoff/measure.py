@@ -204,7 +204,6 @@ LAYING = Table(
         Item(
             handle="board",
             label="Choice",
-            choices=both(("A", "B", "C", "1x4", "1x6", "1x8", "1x10", "1x12"), ()),
             note="A, B or C, or the size, as on Boards; the job's board while blank.",
         ),
         Item(handle="layout", label="Layout", choices=("auto", "full", "balanced")),

@@ -34,7 +34,7 @@ def sheet(version: str) -> Sheet:
                     "2. Measure and Boards: replace the quick figures by what you measured, ceiling by ceiling, board by board.",
                     "3. Order, Hours and Price: your packages, prices and rates.",
                     "4. Checks: nothing missing, no stop, every look judged.",
-                    "5. Print: Saw to the saw, Layout to the scaffold, Order to the yard, Bid to the owner. Price stays with you.",
+                    "5. Print: Saw to the saw, Layout and Plan to the scaffold, Yard to the yard, Bid to the owner. Price stays with you.",
                 )
             ),
             Text(("Key",), "head"),

@@ -724,6 +724,7 @@ LINES = Table(
                 "order_cost": "={boards_cost}",
                 "goods_key": '=""',  # boards have a list of their own
                 "order_state": '=IF({plans_failed}=1,"stop: not planned",IF(N({order_cost?})=0,"look: no price","ok"))',
+                "goods_word": "boards",
             },
         ),
         Row(
@@ -733,17 +734,31 @@ LINES = Table(
                 "order_exact": "={primer_exact}",
                 "order_unit": both("gallon", "litre"),
                 "goods_units": both("gallons", "litres"),
+                "goods_word": "primer",
+                "goods_kind": "kind as agreed",
             },
         ),
         Row(
             "nails",
             "Nails, 15 or 16 gauge, corrosion-resistant",
-            {"order_exact": "={nails_total}", "order_unit": "nail", "goods_units": "nails"},
+            {
+                "order_exact": "={nails_total}",
+                "order_unit": "nail",
+                "goods_units": "nails",
+                "goods_word": "nails",
+                "goods_kind": both('="at least "&{nail_needed}&" in"', '="at least "&{nail_needed}&" mm"'),
+            },
         ),
         Row(
             "filler",
             "Filler for face-nail holes",
-            {"order_exact": "={holes_total}/{holes_per_tub}", "order_unit": "tub", "goods_units": "tubs"},
+            {
+                "order_exact": "={holes_total}/{holes_per_tub}",
+                "order_unit": "tub",
+                "goods_units": "tubs",
+                "goods_word": "filler",
+                "goods_kind": "kind as agreed",
+            },
         ),
         Row(
             "sheathing",
@@ -752,6 +767,8 @@ LINES = Table(
                 "order_exact": "=IF({area_total}>0,SUM({sheets[]}),0)",
                 "order_unit": "sheet",
                 "goods_units": "sheets",
+                "goods_word": "sheathing",
+                "goods_kind": '=FEET_INCHES({sheet_width})&" x "&FEET_INCHES({sheet_length})&"; rest as agreed"',
             },
         ),
         Row(
@@ -761,6 +778,8 @@ LINES = Table(
                 "order_exact": "=IF({area_total}>0,SUM({strapping[]})/{one_run},0)",
                 "order_unit": both("foot", "metre"),
                 "goods_units": both("feet", "metres"),
+                "goods_word": "strapping",
+                "goods_kind": "size, wood as agreed",
             },
         ),
         Row(
@@ -770,12 +789,20 @@ LINES = Table(
                 "order_exact": "=IF({area_total}>0,SUM({sheets[]})*{screws_each}+SUM({strapping[]})/{one_run}*{screws_run},0)",
                 "order_unit": "piece",
                 "goods_units": "pieces",
+                "goods_word": "fasteners",
+                "goods_kind": "kind, length as agreed",
             },
         ),
         Row(
             "barrier",
             "Weather barrier",
-            {"order_exact": "={rolls}", "order_unit": "roll", "goods_units": "rolls"},
+            {
+                "order_exact": "={rolls}",
+                "order_unit": "roll",
+                "goods_units": "rolls",
+                "goods_word": "barrier",
+                "goods_kind": '=FEET_INCHES({roll_width})&" x "&FEET_INCHES({roll_length})&"; rest as agreed"',
+            },
         ),
         Row(
             "trim",
@@ -791,18 +818,40 @@ LINES = Table(
                 "goods_units": both("feet", "metres"),
                 "goods_key": '=IF(AND(COUNT({trim_price[]})=0,N({order_buy?})>0),{n},"")',
                 "order_state": '=IF({order_cost}=0,"look: no price",IF(COUNT({trim_price[]})=0,"ok","ok: see lengths"))',
+                "goods_word": "trim",
+                "goods_kind": "profile, wood as agreed",
             },
         ),
-        Row("sealant", "Sealant", {"order_exact": "={tubes}", "order_unit": "tube", "goods_units": "tubes"}),
+        Row(
+            "sealant",
+            "Sealant",
+            {
+                "order_exact": "={tubes}",
+                "order_unit": "tube",
+                "goods_units": "tubes",
+                "goods_word": "sealant",
+                "goods_kind": "kind as agreed",
+            },
+        ),
         Row(
             "consumables",
             "Consumables (lump)",
-            {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump", "goods_key": '=""'},
+            {
+                "order_exact": "=IF({area_total}>0,1,0)",
+                "order_unit": "lump",
+                "goods_key": '=""',
+                "goods_word": "consumables",
+            },
         ),
         Row(
             "delivery",
             "Delivery (lump)",
-            {"order_exact": "=IF({area_total}>0,1,0)", "order_unit": "lump", "goods_key": '=""'},
+            {
+                "order_exact": "=IF({area_total}>0,1,0)",
+                "order_unit": "lump",
+                "goods_key": '=""',
+                "goods_word": "delivery",
+            },
         ),
     ),
     columns=(

@@ -1,35 +1,76 @@
 """Price: the inside page, from cost to price."""
 
 from sheetcalc.kinds import AREA, MONEY, SHARE, TEXT
+from sheetcalc.takeoff import hours
 from sheetcalc.workbooks.declare import DATE, Item, Lines, Row, Sheet, Table, Text
 
 FREE = 10
 OPTIONS = 6
 WORDS = 6
 
-_UNRATED = 'COUNTIFS({task_quantity[]},">0",{task_rate[]},"")'
 
-_COUNTED = "".join(
-    f'&IF({figure},", {words}","")'
-    for words, figure in {
+def _words(parts: dict[str, str]) -> str:
+    """Join words, each with its test; spaces between them become commas, "_" a space."""
+    joined = "&".join(f'IF({test}," {word}","")' for word, test in parts.items())
+    return f'SUBSTITUTE(SUBSTITUTE(TRIM({joined})," ",", "),"_"," ")'
+
+
+_COUNTED = _words(
+    {
+        "boards": "N({boards_cost?})>0",
         "goods": "{material}>{boards_cost}",
-        "hanging": "{task_hours.hang}={hours_total}",
-        "work": "{task_hours.hang}<{hours_total}",
+        "hanging": "AND({labor}>0,{task_hours.hang}={hours_total})",
+        "work": "AND({labor}>0,{task_hours.hang}<{hours_total})",
         "scaffold": "{scaffold}>0",
         "costs": "{cost_other}>0",
         "overhead": "{cost}>{cost_direct}",
         "profit": "{profit_money}>0",
         "tax": "{tax}>0",
-    }.items()
+    }
 )
-_LACKED = "&".join(  # words with a space before each; the spaces between them become commas
-    f'IF({count}>0," {words}","")'
-    for count, words in (
-        ('COUNTIF({order_state[]},"look*")', 'goods_("&COUNTIF({order_state[]},"look*")&")'),
-        (_UNRATED, f'tasks_("&{_UNRATED}&")'),
-        ("N(N({scaffold?})=0)", "scaffold"),
+
+
+def _lacked(goods: str, tasks: str) -> str:
+    """Say what counts nothing; lines by what `goods` and `tasks` give."""
+    lacked = _words(
+        {
+            "labor": "N({labor?})=0",
+            f'goods_("&{goods}&")': '{goods_lacked?}<>""',
+            f'tasks_("&{tasks}&")': '{tasks_lacked?}<>""',
+            "scaffold": "N({scaffold?})=0",
+        }
     )
+    return f'=IF(ISNUMBER({{price?}}),{lacked},"")'
+
+
+def _named(word: str, key: str) -> str:
+    """Name up to three of the lines that have a number, and say how many more there are."""
+    count = f"COUNT({{{key}[]}})"
+    more = "".join(
+        f'&IF({count}>{at - 1},", "&INDEX({{{word}[]}},SMALL({{{key}[]}},{at})),"")' for at in (2, 3)
+    )
+    first = f"INDEX({{{word}[]}},SMALL({{{key}[]}},1))"
+    return f'=IF({count}=0,"",{first}{more}&IF({count}>3," and "&{count}-3&" more",""))'
+
+
+LACKS = Lines(
+    title="Lines that count nothing",
+    items=(
+        Item(
+            handle="goods_lacked",
+            label="Goods without a price",
+            formula=_named("goods_word", "goods_lacking"),
+        ),
+        Item(handle="tasks_lacked", label="Tasks without hours", formula=_named("task_word", "task_lacking")),
+        Item(
+            handle="lacked_short",
+            label="What counts nothing, by number",
+            formula=_lacked("COUNT({goods_lacking[]})", "COUNT({task_lacking[]})"),
+        ),
+    ),
 )
+WORKING = (hours.KEYS, LACKS)
+"""Tables for the sheet Working."""
 
 COST = Lines(
     title="Cost",
@@ -135,11 +176,11 @@ PROFIT = Lines(
         Item(handle="profit_money", label="Profit", kind=MONEY, formula="={price}-{tax}-{cost}"),
         Item(handle="margin", label="Margin", kind=SHARE, formula="={profit_money}/({price}-{tax})"),
         Item(handle="markup", label="Markup", kind=SHARE, formula="=MARKUP_FROM_MARGIN({margin})"),
-        Item(handle="price_counts", label="It counts", formula=f'="boards"{_COUNTED}'),
+        Item(handle="price_counts", label="It counts", formula=f"={_COUNTED}"),
         Item(
             handle="price_lacks",
             label="No price yet for",
-            formula=f'=IF(ISNUMBER({{price?}}),SUBSTITUTE(SUBSTITUTE(TRIM({_LACKED})," ",", "),"_"," "),"")',
+            formula=_lacked(*(f'SUBSTITUTE({{{kind}_lacked?}}," ","_")' for kind in ("goods", "tasks"))),
         ),
     ),
 )

@@ -2,6 +2,7 @@
 
 from sheetcalc.kinds import COUNT
 from sheetcalc.takeoff.layout import LONGEST
+from sheetcalc.takeoff.papers import LEAD
 from sheetcalc.workbooks.declare import WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
@@ -247,6 +248,7 @@ SHEET = Sheet(
                 "Push stick, eye and hearing protection; guard and riving knife in place. Unplug the saw before you change the blade.",
                 "Collect the dust and wear a respirator. Prime every cut end and ripped edge before it goes up.",
                 "Trial-cut and measure the first piece of every setting; the saw's manual decides.",
+                *LEAD,
             ),
             "caution",
         ),

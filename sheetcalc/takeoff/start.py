@@ -20,8 +20,10 @@ ENTRIES = Lines(
         Item(
             handle="board_wanted",
             label="Board",
-            choices=both(("1x4", "1x6", "1x8", "1x10", "1x12"), ()),
-            note=both("", "Thickness x overall width x face, such as 19x135x121 mm."),
+            note=both(
+                "Nominal size: 1x4, 1x6, 1x8, 1x10, 1x12, or one that stands on Boards.",
+                "Thickness x overall width x face, such as 19x135x121 mm.",
+            ),
             width=both(0, 15),
             needed=True,
         ),
@@ -57,7 +59,7 @@ ANSWERS = Lines(
             handle="start_counts",
             label="The price counts",
             kind=TEXT,
-            formula='={price_counts}&IF({price_lacks?}="","","; not "&{price_lacks?})',
+            formula='={price_counts}&IF({lacked_short?}="","","; not "&{lacked_short?})',
         ),
         Item(handle="start_area", label="Ceiling area", kind=AREA, formula="={area_total}"),
         Item(handle="start_days", label="Days on site", kind=DAYS, formula="={site_days}"),

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from sheetcalc.kinds import AREA, COUNT, LENGTH, MONEY, NUMBER, SHARE
-from sheetcalc.takeoff import plan, plans, shapes, yard
+from sheetcalc.takeoff import plan, plans, price, shapes, yard
 from sheetcalc.takeoff.bid import PROMISES, SENTENCES
 from sheetcalc.takeoff.boards import CHOICES
 from sheetcalc.takeoff.entries import assumed, entries_checked
@@ -1083,6 +1083,12 @@ COUNTS = Lines(
     items=(
         Item(handle="cent_share", label="Shares add up within", kind=NUMBER, formula="=0.000001"),
         Item(
+            handle="lead_due",
+            label="House from before the lead rules",
+            kind=FLAG,
+            formula='=N(AND({year_built?}<>"",N({year_built?})<{lead_year?}))',
+        ),
+        Item(
             handle="dates_early",
             label="Dates before the bid's",
             kind=COUNT,
@@ -1163,8 +1169,9 @@ def sheet(others: Iterable[Sheet]) -> Sheet:
             *shapes.tables(),
             COUNTS,
             PROMISES,
-            SENTENCES,
+            *SENTENCES,
             *yard.WORKING,
+            *price.WORKING,
             assumed(blocks),
             entries_checked(shown),
             ENDS_HERE,

@@ -5,6 +5,12 @@ from sheetcalc.takeoff.order import LINES
 from sheetcalc.workbooks.declare import DATE, WORDED, Item, Lines, Sheet, Table, Text
 from sheetcalc.workbooks.systems import both
 
+
+def _exact(need: str) -> str:
+    """Give what is needed to the hundredth; up, so that a trace is not nothing."""
+    return f"ROUNDUP(ROUND({{{need}}},4),2)"
+
+
 HEAD = Text(('=IF({stops?}>0,"Not an order: "&{state?},"List for the yard")',), "head")
 
 HEADING = Lines(
@@ -69,6 +75,9 @@ GOODS = Table(
             formula="=INDEX({goods_exact[]},{goods_at})",
             width=16,
         ),
+        Item(
+            handle="goods_sort", label="Size and kind", formula="=INDEX({goods_kind[]},{goods_at})", width=28
+        ),
     ),
 )
 
@@ -101,7 +110,7 @@ OTHERS = Table(
         Item(
             handle="yard_other_need",
             label="Needed",
-            formula='=IF(N({free_buy?})>0,ROUND({free_quantity},2)&" "&{free_unit?},"")',
+            formula=f'=IF(N({{free_buy?}})>0,{_exact("free_quantity")}&" "&{{free_unit?}},"")',
         ),
     ),
 )
@@ -122,8 +131,16 @@ KEYS = Table(
         Item(
             handle="goods_exact",
             label="Needed",
-            formula='=ROUND({order_exact},2)&" "&IF(ROUND({order_exact},2)=1,{order_unit},{goods_units})',
+            formula=f'={_exact("order_exact")}&" "&IF({_exact("order_exact")}=1,{{order_unit}},{{goods_units}})',
             width=16,
+        ),
+        Item(handle="goods_kind", label="Size and kind", formula='=""', width=16),
+        Item(handle="goods_word", label="In a word", formula='=""'),
+        Item(
+            handle="goods_lacking",
+            label="Line, if it has no price",
+            kind=COUNT,
+            formula='=IF(LEFT({order_state?},4)="look",{n},"")',
         ),
     ),
 )

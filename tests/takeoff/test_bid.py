@@ -96,38 +96,53 @@ def test_it_says_what_the_job_says(job: Job):
     assert job.used("promise_left_out") == []
 
 
-PRICED = {  # what pays for each promise, and the words that make it
-    "fill": (("order_price.4", "task_rate.10"), "where nails show, the holes are filled"),
-    "prime": (("order_price.2", "task_rate.4"), "ripped edge is primed"),
-    "trim": (("order_price.9", "task_rate.9"), "trim covers it"),
-    "openings": (("task_rate.8",), "Openings are cut for 7 fixtures"),
+PRICED = {  # what pays for each promise, goods and hours, and the words that make it
+    "fill": (("order_price.filler", "task_rate.fill"), "where nails show, the holes are filled"),
+    "prime": (("order_price.primer", "task_rate.prime"), "ripped edge is primed"),
+    "backs": (("order_price.primer", "task_rate.backs"), "The backs are primed too."),
+    "trim": (("order_price.trim", "task_rate.trim"), "trim covers it"),
+    "sealant": (("order_price.sealant", "task_rate.trim"), "A bead of sealant"),
+    "openings": (("task_rate.fixtures",), "Openings are cut for 7 fixtures"),
+    "sheathing": (("order_price.sheathing", "task_rate.backing"), "Boards are nailed to sheathing"),
+    "strapping": (("order_price.strapping", "task_rate.backing"), "Boards are nailed to strapping"),
+    "barrier": (("order_price.barrier", "task_rate.barrier"), "A weather barrier goes up"),
+}
+WANTED = {
+    "prime_backs": "yes",
+    "barrier": "yes",
+    "task_rate.backs": "0.01",
+    "task_rate.backing": "0.3",
+    "task_rate.barrier": "0.01",
+    "order_price.barrier": "95",
 }
 
 
 @pytest.mark.parametrize("promise", PRICED)
-def test_what_is_not_priced_is_not_promised(job: Job, promise: str):
+def test_a_promise_has_its_goods_and_its_hours_in_the_price(job: Job, promise: str):
     handles, words = PRICED[promise]
     (row,) = (row for row in named(bid.PROMISES.rows) if row.handle == promise)
+    backing = promise if promise in ("sheathing", "strapping") else "none"
+    priced = {**WANTED, "backing": backing, f"order_price.{promise}": "21"} if backing != "none" else WANTED
     for handle in handles:
+        job.take_back()
+        job.type(priced)
         lines = job["bid_line"]
         assert words in "\n".join(lines)
         assert row.label not in lines
         job.type({handle: ""})
-    lines = job["bid_line"]
-    assert words not in "\n".join(lines)
-    assert lines.index("Not included:") < lines.index(row.label) < lines.index("Payments:")
+        lines = job["bid_line"]
+        assert words not in "\n".join(lines)
+        assert lines.index("Not included:") < lines.index(row.label) < lines.index("Payments:")
 
 
-def test_backs_and_backing_are_promised_where_they_are_chosen_and_priced(job: Job):
-    assert "Boards are nailed to framing; where" in "\n".join(job["bid_line"])
-    job.type({"backing": "strapping", "prime_backs": "yes"})
-    lines = job["bid_line"]
-    assert "The backs are primed too." in lines  # out of the primer's price
-    assert "Sheathing or strapping behind the boards" in lines
-    job.type({"task_rate.2": "0.4", "order_price.2": ""})
-    lines = job["bid_line"]
-    assert "Boards are nailed to strapping; where" in "\n".join(lines)
-    assert "Priming of the backs" in lines
+def test_a_caution_of_lead_shows_for_an_old_house_alone(either: Job):
+    def lead(sheet: str) -> bool:
+        values = [either.cell(sheet, place) for place in either.book.sheets[sheet].places()]
+        return " lead" in " ".join(value for value in values if isinstance(value, str))
+
+    for year, due in (("1977", True), ("1978", False), ("", False)):
+        either.type({"year_built": year})
+        assert {lead(sheet) for sheet in ("Layout", "Saw", "Bid")} == {due}
 
 
 def test_where_the_price_stops_the_page_is_no_bid(job: Job):

@@ -87,6 +87,7 @@ RAISED = {  # what to type into the demo job so that the point is raised
     "look_picture": {"bar_length": "40'"},  # longer than the ceiling
     "look_unpriced": {"order_price.2": ""},
     "look_rates": {"task_rate.1": ""},
+    "look_days": {"task_rate.1": "99999"},
     "look_platform": {"platform_rating": "500"},
     "look_lead": {"year_built": "1977"},
     "look_halfway": {"pole_ceiling": "Front porch", "after_course": "10", "still_to_cover": "57;57;57"},
@@ -293,6 +294,19 @@ def test_what_has_no_effect_on_start_is_a_point(job: Job, typed: dict[str, str],
     job.type(typed)
     assert job[f"look_where.{at}"] == where
     assert job[f"look_state.{at}"] == ("ok" if where == "Start" else "look")
+
+
+def test_lines_that_lack_a_price_or_hours_are_named(job: Job):
+    def where(handle: str) -> object:
+        return job[f"look_where.{[row.handle for row in named(LOOKS.rows)].index(handle) + 1}"]
+
+    assert (where("look_unpriced"), where("look_rates")) == ("Order", "Hours")
+    job.type({"prime_backs": "yes", "backing": "sheathing"})
+    assert where("look_unpriced") == "Order: sheathing, fasteners"
+    assert where("look_rates") == "Hours: backing, priming of backs"
+    job.type({"order_price.2": "", "order_price.3": "0", "task_rate.1": "", "task_rate.4": "0"})
+    assert where("look_unpriced") == "Order: primer, nails, sheathing and 1 more"
+    assert where("look_rates") == "Hours: set-up, backing, sorting and 1 more"
 
 
 @pytest.mark.parametrize(

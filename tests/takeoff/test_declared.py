@@ -13,9 +13,9 @@ from sheetcalc.workbooks.declare import Answer, Item, Row, Table, Text
 from sheetcalc.workbooks.lint import NATIVE, lint
 from sheetcalc.workbooks.place import items_of, lay_out
 
-# Numbers that say what they are: two ends of a board, four readings, the five letters of “ready”, the ten
-# boards of a run, the letter A (CHAR(64+n)), percent in words.
-PLAIN = {"0", "1", "2", "4", "5", "10", "64", "100"}
+# Numbers that say what they are: two ends of a board, three names and how many more, four readings, the five
+# letters of “ready”, the ten boards of a run, the letter A (CHAR(64+n)), percent in words.
+PLAIN = {"0", "1", "2", "3", "4", "5", "10", "64", "100"}
 
 # Entries that are words for people alone.
 REMARKS = {

@@ -49,7 +49,7 @@ def test_nothing_in_it_is_of_one_unit_system(file: Path, metric_file: Path, tmp_
 def test_its_names_are_of_the_takeoff_and_none_tells_our_costs(file: Path):
     names = set(openpyxl.load_workbook(file).defined_names)
     assert names <= set(lay_out(sheets()).places)
-    assert {"owner", "place", "bid_date", "price", "included", "payment_amount", "yard_pieces"} <= names
+    assert {"owner", "place", "bid_date", "price", "left_out_line", "payment_amount", "yard_pieces"} <= names
     assert names.isdisjoint(OURS)
 
 

@@ -80,14 +80,31 @@ def test_the_price_says_what_it_counts_and_the_bid_promises_no_more(blank: Job):
     lines = blank["bid_line"]
     assert not any(word in "\n".join(lines) for word in ("primed", "filled", "trim covers", "fixtures"))
     at = lines.index("Not included:")
-    assert lines[at + 1 : at + 4] == [
+    assert lines[at + 1 : at + 5] == [
         "Filling of nail holes",
         "Priming of cut ends and ripped edges",
         "Trim at the walls; the gap there stays open",
+        "Sealant at the walls",
     ]
     blank.type({"order_price.2": "44", "task_rate.1": "1", "other_cost.1": "60", "day_price": "55"})
     assert blank["price_counts"] == "boards, goods, work, scaffold, costs, profit"
-    assert blank["price_lacks"] == "goods (6), tasks (5)"
+    assert blank["price_lacks"] == (
+        "goods (nails, filler, trim and 3 more), tasks (sorting, cutting and priming, trim and 2 more)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("entry", "counted", "lacked"),
+    [
+        ("labor_rate", "boards, profit", "labor, goods"),
+        ("hang_rate", "boards, profit", "labor, goods"),
+        ("board_rate", "hanging, profit", "goods (boards, primer, nails and 5 more)"),
+    ],
+)
+def test_what_counts_nothing_is_not_named_as_counted(blank: Job, entry: str, counted: str, lacked: str):
+    blank.type({**NINE, entry: "0"})
+    assert blank["price_counts"] == counted
+    assert blank["price_lacks"].startswith(lacked)
 
 
 def test_overhead_and_contingency_are_added_to_direct_cost(blank: Job):

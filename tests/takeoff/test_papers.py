@@ -86,7 +86,7 @@ def test_goods_are_those_of_which_some_are_needed_without_lumps(job: Job):
     assert job.used("goods_buy") == ["1 gallon", "2 x 1000 nails", "1 tub", "22 x 8 feet", "7 tubes"]
     nails, trim = (job[f"order_exact.{row}"] for row in ("nails", "trim"))
     assert job.used("goods_need") == [
-        "0.04 gallons",
+        "0.05 gallons",
         f"{nails:.0f} nails",
         "0.27 tubs",
         f"{trim:.2f} feet",

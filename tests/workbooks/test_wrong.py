@@ -36,13 +36,13 @@ def told(job: Job) -> Points:
             1,
         ),
         (
-            {"board.2": "D"},
-            "board.2 is “D”: choose from A, B, C, 1x4, 1x6, 1x8, 1x10, 1x12 (Measure!I66: Choice)",
-            7,
+            {"layout.2": "D"},
+            "layout.2 is “D”: choose from auto, full, balanced (Measure!J66: Layout)",
+            6,
         ),
         (
             {"task_rate.trim": "ask"},
-            "task_rate.trim is “ask”: type a number (Hours!D15: Cover trim: Hours per unit)",
+            "task_rate.trim is “ask”: type a number (Hours!D16: Cover trim and sealant: Hours per unit)",
             3,
         ),
     ],
@@ -149,7 +149,7 @@ def test_without_a_wrong_entry_every_check_is_told(job: Job):
 
 def test_looks_that_say_nothing_meanwhile_are_counted(job: Job):
     job.type({"gap": "half"})
-    assert told(job).looks[-1] == "look: 5 points cannot be told until that is mended"
+    assert told(job).looks[-1] == "look: 6 points cannot be told until that is mended"
 
 
 def test_the_demo_breaks_no_rule_of_its_own(job: Job):
