@@ -25,7 +25,7 @@ STOPPED = {  # what to type into the demo job so that the check fails
     "stop_plan": {"joint_apart": "20'"},  # no layout keeps that
     "stop_bought": {"cull_rate": "100"},
     "stop_order": {"order_price.9": "ask"},
-    "stop_hours": {"task_rate.7": "ask"},
+    "stop_hours": {"task_rate.backs": "ask"},
     "stop_numbers": {"other_cost.1": "ask"},
     "stop_corners": {"corner_along.1": "0", "corner_across.1": "0"},
     "stop_names": {"ceiling.2": "Front porch"},
