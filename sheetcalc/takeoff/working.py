@@ -758,7 +758,7 @@ OPEN = Lines(
             kind=LENGTH,
             cells=3,
             heads=ENDS,
-            formula='=IF({pole_across?}="",AVERAGE(INDEX({here_gap[]},{pole_no},0)),INDEX({here_gap[]},{pole_no},{j}))',
+            formula='=IF(OR({last_planned}="",{pole_across?}<>""),INDEX({here_gap[]},{pole_no},{j}),AVERAGE(INDEX({here_gap[]},{pole_no},0)))',
         ),
         Item(
             handle="open_exact",
