@@ -305,10 +305,10 @@ SHEET = Sheet(
         CROSSED,
         Text(
             (
+                *LEAD,  # first: blank rows below words would take them for heads of nothing, on paper
                 "Set out by the marks: each is rounded by itself, from the wall, so widths added up drift away from them.",
                 "Prime every cut end and ripped edge before it goes up. Collect the dust; wear a respirator, above all routing overhead.",
                 *OVERHEAD,
-                *LEAD,
             ),
             "caution",
         ),

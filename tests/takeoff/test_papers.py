@@ -1,5 +1,7 @@
 """What leaves the workbook: the yard's list, the site sheet, and which papers go together."""
 
+from pathlib import Path
+
 import pytest
 from jobs import Job
 
@@ -8,6 +10,8 @@ from sheetcalc.takeoff import sheets
 from sheetcalc.takeoff.papers import PAPERS, USUAL
 from sheetcalc.workbooks.declare import Ruled, Text
 from sheetcalc.workbooks.place import items_of, lay_out
+from sheetcalc.workbooks.printing import blank_rows
+from sheetcalc.xlsx.workbook import Workbook
 
 SHEETS = {sheet.title: sheet for sheet in sheets()}
 
@@ -25,6 +29,22 @@ def test_what_the_inside_page_says_is_not_printed_unless_asked_for():
         for title in PAPERS[paper]:
             blocks = SHEETS[title].blocks if title in SHEETS else ()
             assert not any(item.kind is MONEY for block in blocks for item in items_of(block))
+
+
+def test_every_caution_is_printed(demo_file: Path):
+    """What is typed for all readers, however much of the rest is blank."""
+    book = Workbook(demo_file)
+    for title in {title for titles in PAPERS.values() for title in titles if title in SHEETS}:
+        said = [
+            line
+            for block in SHEETS[title].blocks
+            if isinstance(block, Text) and block.style == "caution"
+            for line in block.lines
+            if not line.startswith("=")
+        ]
+        sheet, hidden = book.sheets[title], blank_rows(book, title)
+        printed = " ".join(str(sheet.value(*at)) for at in sheet.places() if at[0] not in hidden)
+        assert [line for line in said if line not in printed] == [], title
 
 
 def test_the_yard_reads_pieces_lengths_and_boards(job: Job):
