@@ -146,7 +146,13 @@ def test_the_site_sheet_is_empty_and_asks_for_what_the_entries_need(system: str)
     assert all(isinstance(block, (Ruled, Text)) for block in site.blocks)
     page = next(page for page in lay_out(sheets(system), system).pages if page.sheet.title == "Site")
     words = [spot.content for spot in page.spots if spot.content]
-    for asked in ("Across, left", "Along, far wall", "Diagonal two", "First from left wall", "Boards, bundle 3"):
+    for asked in (
+        "Across, left",
+        "Along, far wall",
+        "Diagonal two",
+        "First from left wall",
+        "Boards, bundle 3",
+    ):
         assert asked in words
     assert ("Rise in 12" if system == "us" else "Rise in 100") in words
     assert "licensed electrician" in " ".join(map(str, words))

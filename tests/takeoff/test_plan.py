@@ -90,7 +90,7 @@ def test_end_joints_keep_the_rules(job: Job):
         [sheetcalc.read_length(text) for text in words.split(", ")] for words in job.used("joints_shown")
     ]
     assert shown == joints
-    assert sum(map(len, joints)) == job["joints.3"] == job["joints_total"] == job["task_quantity.5"]
+    assert sum(map(len, joints)) == job["joints.3"] == job["joints_total"] == job["task_quantity.joints"]
     for course, here in enumerate(joints, 1):
         assert min(runs[course - 1]) >= 24
         for place in here:

@@ -320,7 +320,7 @@ def test_a_wider_board_is_followed_and_the_stored_lines_say_that_they_are_old(bo
     assert at("stop_state.stop_stored") == "stop"
     assert at("stop_where.stop_stored") == "Stored: Boards, Run of ten, knocked together, A"
     assert at("start_price") is CellError.NA
-    assert native.get("Bid", "C1") == f"stopped: {words}, not to hand out"
+    assert native.get("Bid", "B1") == f"stopped: {words}, not to hand out"
     native.set("Price", "B11", "much")  # another stop beside it
     native.recalculate()
     assert str(at("state")).startswith("stopped: ")

@@ -74,7 +74,7 @@ def test_errors_are_told_and_told_why(run: Run):
     code, out, _ = run("--vary", "board_wanted=1x6,1x10", "--show", "price,joints_total")
     assert code == 1
     assert re.search(r"price +10,\d\d\d\.00 +#N/A\n", out)
-    assert "#N/A in price: stop: not so: Every choice of board is on Boards" in out
+    assert "#N/A in price: stop: board_wanted is “1x10”: there is none of that name (Start!B10: Board)" in out
 
 
 def test_what_cannot_be_read_is_named(run: Run):
