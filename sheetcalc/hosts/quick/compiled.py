@@ -379,8 +379,9 @@ def _taken(name: str, given: list[_Code]) -> _Code:
     return _Code(f"{known.called}({values})", known.result)
 
 
-_NATIVE = {"CHAR", "EXACT", "LEFT", "LEN", "LOWER", "MID", "RIGHT", "ROUND", "ROUNDUP", "SUBSTITUTE", "TEXT"}
-_NATIVE |= {"TRIM", "UPPER"}
+_NATIVE = frozenset({"CHAR", "EXACT", "LEFT", "LEN", "LOWER", "MID", "RIGHT", "ROUND", "ROUNDUP"}).union(
+    ["SUBSTITUTE", "TEXT", "TRIM", "UPPER"]
+)
 _KNOWN = {
     "ABS": _Known("abs", (_number,)),
     "AVERAGE": _Known("average", (_added,), repeats=1),
