@@ -320,7 +320,7 @@ MOVEMENT = Lines(
         _three(
             "ceiling_gap",
             "Gap each wall needs",
-            formula="=INCH_FRACTION(ROUNDUP(ROUND(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest})*{rule_parts},6),0)/{rule_parts})",
+            formula="=INCH_FRACTION(ROUNDUP(ROUND(GAP_NEEDED({widest_ceiling},{coefficient},{moisture_now},{wettest})*{rule_parts},4),0)/{rule_parts})",
             kind=WORDED,
             note="Boards tight across the widest ceiling: the worst case. Rounded up.",
         ),
