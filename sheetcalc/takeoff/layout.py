@@ -305,7 +305,7 @@ SHEET = Sheet(
         CROSSED,
         Text(
             (
-                *LEAD,  # first: blank rows below words would take them for heads of nothing, on paper
+                *LEAD,
                 "Set out by the marks: each is rounded by itself, from the wall, so widths added up drift away from them.",
                 "Prime every cut end and ripped edge before it goes up. Collect the dust; wear a respirator, above all routing overhead.",
                 *OVERHEAD,

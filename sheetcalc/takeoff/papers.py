@@ -36,7 +36,7 @@ LEAD = (
         "Certified firm once 6 ft² (0.56 m²) inside or 20 ft² (1.9 m²) outside is disturbed (40 CFR 745 Subpart E)."
     ),
 )
-"""Caution for the crew."""
+"""Caution for the crew; first among others: on paper, words over blank rows go like heads of an empty block."""
 
 LEAD_OWNER = (
     _if_old(

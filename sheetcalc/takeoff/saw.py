@@ -243,7 +243,7 @@ SHEET = Sheet(
         TRIM,
         Text(
             (
-                *LEAD,  # first: blank rows below words would take them for heads of nothing, on paper
+                *LEAD,
                 "Fence: the first course keeps its tongue to the fence (width + tongue); the last keeps its groove (width).",
                 "Taper: no fence makes one. Mark its width, tongue left out, at both ends, left and right seen from the start wall, and cut along the line with a taper sled or a guided saw, never freehand at the table saw.",
                 "Push stick, eye and hearing protection; guard and riving knife in place. Unplug the saw before you change the blade.",

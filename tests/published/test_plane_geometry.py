@@ -11,7 +11,7 @@ from functools import reduce
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from shapely import Polygon, box
+from shapely import Polygon, box, union_all
 from strategies import lengths
 
 from sheetcalc.trade.courses import course_marks
@@ -110,6 +110,23 @@ def test_area_and_sizes_as_shapely(points):
     left, low, right, high = room.bounds
     assert shape_size("along", along, across) == right - left
     assert shape_size("across", along, across) == high - low
+
+
+@given(rooms, st.lists(st.tuples(*[lengths(0, 120)] * 2, *[lengths(2, 40)] * 2), min_size=1, max_size=3))
+def test_areas_with_openings_as_shapely(points, holes):
+    room = Polygon(points)
+    boxes = [box(x, y, x + wide, y + deep) for x, y, wide, deep in holes]
+    assume(all(room.intersection(hole).area > THREAD for hole in boxes))  # else it is refused
+    corners = [(x, y, None) for x, y in points]
+    for number, (x, y, wide, deep) in enumerate(holes, 1):
+        corners += [(x, y, number), (x + wide, y + deep, number)]
+    along, across, openings = map(list, zip(*corners, strict=True))
+    rest, walls, alone = (
+        144 * shape_area(along, across, openings, part=part) for part in ("rest", "walls", "openings")
+    )
+    assert walls == pytest.approx(room.area, rel=1e-9)
+    assert alone == pytest.approx(sum(hole.area for hole in boxes), rel=1e-9)
+    assert rest == pytest.approx(room.difference(union_all(boxes)).area, rel=1e-9, abs=1e-6)
 
 
 @settings(max_examples=150, deadline=None)
